@@ -1,0 +1,185 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "base/required.hpp"
+#include "base/result.hpp"
+#include "base/run.hpp"
+
+/// Steady flow in a network of one-dimensional elements, many running points per call.
+///
+/// The node variable is the hydraulic pressure P = p + rho g z [Pa] (absolute p, height z): whoever builds the
+/// network (room system) adds and removes rho g z, the solver knows no heights. Flow of an element is positive
+/// from `from` to `to` [m3/s, liquid at the point's temperature]. A network compiles once; a point is one set of
+/// coefficients and fixed pressures.
+namespace fw::hydraulics {
+
+enum class NodeId : std::uint32_t {};
+enum class ElementId : std::uint32_t {};
+
+enum class NodeKind : std::uint8_t {
+  free,   ///< pressure is solved
+  fixed,  ///< pressure is given at every point
+};
+
+struct NodeDefinition {
+  std::string name;
+  NodeKind kind = NodeKind::free;
+};
+
+/// The laws the solver knows. Every part of a line sheet is one of them or a few in series or parallel.
+/// All are strictly monotone in the flow: uniqueness of the solution rests on it.
+enum class Law : std::uint8_t {
+  /// Straight pipe: drop = phi(Re, eps/D) r Q + a Q + b Q|Q|, Re = c |Q|, phi = f Re/64.
+  /// Coefficients: reynolds_per_flow c [s/m3], laminar_resistance r [Pa s/m3], relative_roughness [-],
+  /// curvature [-] = sqrt(bore / bend diameter), 0 straight; a [Pa s/m3], b [Pa s2/m6].
+  pipe,
+  /// drop = a Q + b Q|Q|; a > 0. Filters, fittings, orifices in linear-plus-quadratic form, coolers.
+  resistor,
+  /// One way: closed (leak only) until from - to exceeds `crack` [Pa]; then drop = crack + a Q + b Q^2.
+  /// crack may be negative: then it is a pump with the falling curve rise = -crack - a Q - b Q^2 and no reverse
+  /// flow. Checks, reliefs, overflow valves, bypasses, regulators that spill, turbine pumps.
+  valve,
+  /// Displacement pump: Q = free_flow - conductance (P_to - P_from); conductance >= 0 [m3/s/Pa], free_flow [m3/s].
+  /// Speed change of the motor under load is part of the conductance.
+  source,
+  /// Fixed flow `flow` [m3/s] from `from` to `to`, whatever the pressures.
+  draw,
+  /// Keeps `from` (a free node) at or above `pressure` [Pa] by letting vapour in, and takes the same volume out at
+  /// `to`, where it condenses (or is missing from what was asked). Its flow w >= 0 is the flow that was asked but
+  /// could not be had: w > 0 is the state "starved". Put it at every inlet that sucks a fixed flow.
+  vapour_guard,
+};
+
+struct ElementDefinition {
+  std::string name;
+  Law law = Law::resistor;
+  NodeId from{};
+  NodeId to{};
+};
+
+struct NetworkDefinition {
+  std::vector<NodeDefinition> nodes;
+  std::vector<ElementDefinition> elements;
+
+  NodeId add_node(std::string node_name, NodeKind kind = NodeKind::free);
+  ElementId add_element(std::string element_name, Law law, NodeId from, NodeId to);
+};
+
+struct PipeCoefficients {
+  double reynolds_per_flow_s_per_m3 = required;
+  double laminar_resistance_Pa_s_per_m3 = required;
+  double relative_roughness = 0.0;
+  double curvature = 0.0;
+  double linear_Pa_s_per_m3 = 0.0;
+  double quadratic_Pa_s2_per_m6 = 0.0;
+};
+
+struct ResistorCoefficients {
+  double linear_Pa_s_per_m3 = required;
+  double quadratic_Pa_s2_per_m6 = 0.0;
+};
+
+struct ValveCoefficients {
+  double crack_Pa = required;
+  double linear_Pa_s_per_m3 = required;
+  double quadratic_Pa_s2_per_m6 = 0.0;
+  double shut = 0.0;  ///< 1: held shut at this point (a blocked pump, a closed shut-off); 0: free to open
+};
+
+struct SourceCoefficients {
+  double free_flow_m3_per_s = required;
+  double conductance_m3_per_s_Pa = required;
+};
+
+struct DrawCoefficients {
+  double flow_m3_per_s = required;
+};
+
+struct GuardCoefficients {
+  double pressure_Pa = required;  ///< node pressure P (with rho g z of that node) that is not undercut
+};
+
+class Network;
+
+/// Fixed pressures and coefficients of many running points, stored by element and lane for the solver.
+class PointTable {
+ public:
+  PointTable(const Network& network, std::size_t points);
+
+  [[nodiscard]] std::size_t points() const;
+  void set_pressure(std::size_t point, NodeId fixed_node, double pressure_Pa);
+  void set(std::size_t point, ElementId element, const PipeCoefficients& coefficients);
+  void set(std::size_t point, ElementId element, const ResistorCoefficients& coefficients);
+  void set(std::size_t point, ElementId element, const ValveCoefficients& coefficients);
+  void set(std::size_t point, ElementId element, const SourceCoefficients& coefficients);
+  void set(std::size_t point, ElementId element, const DrawCoefficients& coefficients);
+  void set(std::size_t point, ElementId element, const GuardCoefficients& coefficients);
+  /// Transition Reynolds number [-] of all pipes at this point; 0 (default): Churchill, else the sampled
+  /// transition law of issue 02 (64/Re below 0.9 Re_m, Colebrook above 1.1 Re_m, cubic in ln Re between).
+  void set_transition(std::size_t point, double transition_reynolds);
+
+ private:
+  friend class Network;
+  struct Data;
+  std::shared_ptr<Data> data_;
+};
+
+enum class SolveStatus : std::uint8_t {
+  converged,
+  stalled,    ///< iteration cap reached; `where` names the element with the largest residual
+  no_anchor,  ///< a node has no open way to a fixed pressure; `where` names the node
+};
+
+struct SolveOptions {
+  double flow_tolerance = 1e-10;  ///< largest |law flow - network flow| over the largest flow [-]
+  int iteration_cap = 80;
+};
+
+/// Answers of all points, [point][node] and [point][element] through the accessors.
+struct PointResults {
+  std::size_t points = 0;
+  std::size_t nodes = 0;
+  std::size_t elements = 0;
+  std::vector<double> pressure_Pa;     ///< [point * nodes + node], P = p + rho g z, absolute
+  std::vector<double> flow_m3_per_s;   ///< [point * elements + element]
+  std::vector<double> residual;        ///< [point] largest node imbalance over the largest flow [-]
+  std::vector<int> iterations;         ///< [point]
+  std::vector<SolveStatus> status;     ///< [point]
+  std::vector<std::uint32_t> where;    ///< [point] element (stalled) or node (no_anchor) at fault
+
+  [[nodiscard]] double pressure(std::size_t point, NodeId node) const {
+    return pressure_Pa[point * nodes + static_cast<std::size_t>(node)];
+  }
+  [[nodiscard]] double flow(std::size_t point, ElementId element) const {
+    return flow_m3_per_s[point * elements + static_cast<std::size_t>(element)];
+  }
+};
+
+/// A compiled network: topology, collapsed chains and elimination order. Immutable, may be shared by threads.
+class Network {
+ public:
+  /// Errors: invalid_input for an element that names no node, joins a node to itself or a guard whose `from` is
+  /// fixed; a node that no element touches.
+  [[nodiscard]] static Result<Network> compile(const NetworkDefinition& definition);
+
+  /// Solves every point of the table. Points are independent: same bytes for any order, lane and thread count.
+  /// Not converging is data (PointResults::status), not an error. Errors: cancelled; invalid_input naming element
+  /// and point for a coefficient that is not finite or breaks monotony (a <= 0, b < 0, conductance < 0).
+  [[nodiscard]] Result<PointResults> solve(const PointTable& table, const SolveOptions& options, const Run& run) const;
+
+  [[nodiscard]] const NetworkDefinition& definition() const;
+
+ private:
+  friend class PointTable;
+  struct Compiled;
+  std::shared_ptr<const Compiled> compiled_;
+};
+
+}  // namespace fw::hydraulics
