@@ -137,9 +137,28 @@ enum class SolveStatus : std::uint8_t {
   no_anchor,  ///< a node has no open way to a fixed pressure; `where` names the node
 };
 
+/// Which kernel solves. All give the same bits; a forced one is for tests and benchmarks.
+enum class LanePath : std::uint8_t {
+  automatic,  ///< the widest that this machine runs
+  scalar,     ///< one lane
+  baseline,   ///< two lanes on every x86-64
+  v3,         ///< four lanes, x86-64-v3 (AVX2)
+  v4,         ///< eight lanes, x86-64-v4 (AVX-512)
+};
+
+/// True where this machine and this build can run the path.
+[[nodiscard]] bool lane_path_available(LanePath path);
+/// Lanes of the path [-]; of the one that `automatic` picks.
+[[nodiscard]] int lane_width(LanePath path);
+
 struct SolveOptions {
-  double flow_tolerance = 1e-10;  ///< largest |law flow - network flow| over the largest flow [-]
+  /// Largest |law flow - network flow| over the largest flow [-]. A law whose pressure agrees to 8 ulp of the
+  /// largest pressure counts as met: a very wide element cannot be resolved further.
+  double flow_tolerance = 1e-10;
   int iteration_cap = 80;
+  /// Of a closed valve: drop = crack + this * flow. 1e16 leaks 1.4e-4 L/h at 4 bar; keeps every pressure defined.
+  double closed_resistance_Pa_s_per_m3 = 1e16;
+  LanePath lanes = LanePath::automatic;  ///< precondition: lane_path_available
 };
 
 /// Answers of all points, [point][node] and [point][element] through the accessors.
