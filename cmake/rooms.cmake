@@ -40,7 +40,12 @@ function(fw_test name)
   if(TARGET rapidcheck)
     target_link_libraries(${name} PRIVATE rapidcheck rapidcheck_gtest)
   endif()
-  gtest_discover_tests(${name} DISCOVERY_MODE PRE_TEST PROPERTIES LABELS "${arg_LABELS}")
+  gtest_discover_tests(${name} DISCOVERY_MODE PRE_TEST DISCOVERY_TIMEOUT 60)
+  # Discovery passes its properties through scripts that split lists, so more than one label is set afterwards.
+  set(labels_file "${CMAKE_CURRENT_BINARY_DIR}/${name}_labels.cmake")
+  file(CONFIGURE OUTPUT "${labels_file}" @ONLY CONTENT
+       "if(@name@_TESTS)\n  set_tests_properties(\${@name@_TESTS} PROPERTIES LABELS \"@arg_LABELS@\")\nendif()\n")
+  set_property(DIRECTORY APPEND PROPERTY TEST_INCLUDE_FILES "${labels_file}")
 endfunction()
 
 # fw_room(NAME [PURE] [PROGRAM exe] [LINKS room...] ) with optional src/NAME/room.cmake for third-party
@@ -81,6 +86,9 @@ function(fw_room name)
   if(arg_PROGRAM AND EXISTS "${dir}/main.cpp")
     add_executable(${arg_PROGRAM} "${dir}/main.cpp")
     target_compile_options(${arg_PROGRAM} PRIVATE ${fw_compile_flags})
+    target_compile_definitions(${arg_PROGRAM} PRIVATE FW_VERSION="${fw_version}")
+    target_compile_definitions(fw_${name} PRIVATE FW_VERSION="${fw_version}")
+    install(TARGETS ${arg_PROGRAM})
     target_link_libraries(${arg_PROGRAM} PRIVATE fw_${name} fmt::fmt)
   endif()
   if(FW_TESTS)
