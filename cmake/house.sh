@@ -163,7 +163,7 @@ build_preset() {
     say "configuring '$preset' failed."
     return 1
   fi
-  if ! ninja_with_progress "building $preset" "$log" -C "$root/build/$preset" -j "$jobs" -k 0 "$@"; then
+  if ! ninja_with_progress "building $preset" "$log" -C "$root/build/$preset" -j "$jobs" "$@"; then
     show_tail "$log"
     say "building '$preset' failed."
     return 1
