@@ -98,8 +98,6 @@ void ThreadExecutor::for_each_block(std::size_t blocks, const std::function<void
   shared.rethrow();
 }
 
-std::size_t hardware_threads() {
-  return std::max<std::size_t>(1, std::thread::hardware_concurrency());
-}
+std::size_t hardware_threads() { return std::max<std::size_t>(1, std::thread::hardware_concurrency()); }
 
 }  // namespace fw::app

@@ -64,9 +64,8 @@ TEST(ThreadExecutor, RunsBlocksAtTheSameTime) {
 
 TEST(ThreadExecutor, OneThreadIsTheCaller) {
   ThreadExecutor executor(1);
-  executor.for_each_block(5, [caller = std::this_thread::get_id()](std::size_t) {
-    EXPECT_EQ(std::this_thread::get_id(), caller);
-  });
+  executor.for_each_block(
+      5, [caller = std::this_thread::get_id()](std::size_t) { EXPECT_EQ(std::this_thread::get_id(), caller); });
 }
 
 TEST(ThreadExecutor, RethrowsTheExceptionOfTheLowestBlock) {

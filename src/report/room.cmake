@@ -5,3 +5,5 @@ pkg_check_modules(FW_PANGO REQUIRED IMPORTED_TARGET pangocairo pangofc fontconfi
 set(FW_FONT_DIR "/usr/share/fonts/opentype/b612" CACHE PATH "Folder with the B612 fonts (Debian: fonts-b612)")
 target_link_libraries(fw_report PRIVATE PkgConfig::FW_PANGO)
 target_compile_definitions(fw_report PRIVATE FW_FONT_DIR="${FW_FONT_DIR}")
+find_package(nlohmann_json REQUIRED)
+target_link_libraries(fw_report PRIVATE nlohmann_json::nlohmann_json)

@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "supply/judge.hpp"
+#include "units/quantity.hpp"
+
+/// The command line as plain values; the only file that knows the parser is command_line.cpp.
+namespace fw::cli {
+
+enum class Command : std::uint8_t { none, judge, supply, fuel };
+
+struct CommandLine {
+  Command command = Command::none;
+  std::string target;                      ///< case folder, line sheet or grade
+  units::System system = units::System::metric;
+  bool json = false;
+  std::uint64_t seed = 1;
+  std::optional<std::string> out;
+  supply::Climate climate = supply::Climate::temperate;  ///< supply
+  std::string at = "40 C";                 ///< fuel
+};
+
+/// What main should do at once instead of a command: print a text and leave.
+struct Leave {
+  int status = 0;
+  std::string text;  ///< to standard output if status is 0, else to standard error
+};
+
+struct Parsed {
+  CommandLine line;
+  std::optional<Leave> leave;
+};
+
+/// Parses the arguments. Help and version leave with 0, a fault with 2 and one line that teaches.
+[[nodiscard]] Parsed parse_command_line(int argc, const char* const* argv);
+
+}  // namespace fw::cli

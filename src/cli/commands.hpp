@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "cli/command_line.hpp"
+
+namespace fw::cli {
+
+/// Exit status: 0 computed, 2 bad input, 3 could not compute.
+inline constexpr int computed = 0;
+inline constexpr int bad_input = 2;
+inline constexpr int could_not_compute = 3;
+
+/// Each prints its answer to standard output, its errors to standard error, and returns the exit status.
+[[nodiscard]] int run_judge(const CommandLine& line);
+[[nodiscard]] int run_supply(const CommandLine& line);
+[[nodiscard]] int run_fuel(const CommandLine& line);
+
+}  // namespace fw::cli

@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/use_cases.hpp"
+#include "cli/commands.hpp"
+#include "cli/terminal.hpp"
+
+namespace fw::cli {
+
+namespace {
+
+app::Request request_of(const CommandLine& line) {
+  return {.system = line.system,
+          .seed = line.seed,
+          .out = line.out,
+          .width = terminal_columns(),
+          .created = creation_time()};
+}
+
+int answer(const Result<app::Answer>& answer, const CommandLine& line) {
+  if (!answer) return report_errors(answer.error());
+  print(line.json ? answer->json : answer->brief);
+  if (!line.json && !answer->paper.empty()) print("\nPage written: " + answer->paper + "\n");
+  return computed;
+}
+
+}  // namespace
+
+int run_judge(const CommandLine& line) {
+  InlineExecutor executor;
+  SilentProgress progress;
+  return answer(app::judge_case(line.target, request_of(line), {executor, progress, {}}), line);
+}
+
+int run_supply(const CommandLine& line) {
+  InlineExecutor executor;
+  SilentProgress progress;
+  return answer(app::judge_sheet(line.target, line.climate, request_of(line), {executor, progress, {}}), line);
+}
+
+}  // namespace fw::cli

@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <cstdio>
+#include <exception>
+
+#include <fmt/format.h>
+
+#include "cli/command_line.hpp"
+#include "cli/commands.hpp"
+#include "cli/terminal.hpp"
+
+int main(int argc, char** argv) {
+  using namespace fw::cli;
+  try {
+    const Parsed parsed = parse_command_line(argc, argv);
+    if (parsed.leave) {
+      std::fwrite(parsed.leave->text.data(), 1, parsed.leave->text.size(), parsed.leave->status == 0 ? stdout : stderr);
+      return parsed.leave->status;
+    }
+    switch (parsed.line.command) {
+      case Command::judge: return run_judge(parsed.line);
+      case Command::supply: return run_supply(parsed.line);
+      case Command::fuel: return run_fuel(parsed.line);
+      case Command::none: break;
+    }
+    return bad_input;
+  } catch (const std::exception& fault) {
+    fmt::print(stderr, "fuelwright: a fault of the program: {}. Please report it with the files that led to it.\n",
+               fault.what());
+    return could_not_compute;
+  }
+}

@@ -1,0 +1,108 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstddef>
+#include <map>
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "base/result.hpp"
+#include "base/run.hpp"
+#include "base/stated.hpp"
+#include "fuel/fuel.hpp"
+#include "hydraulics/network.hpp"
+#include "system/line_sheet.hpp"
+#include "system/running_point.hpp"
+
+namespace fw::system {
+
+/// How the unknown facts of the pumps are taken in one branch of the answer, by part id.
+struct PumpFacts {
+  Stopped stopped = Stopped::blocks;
+  Surplus surplus = Surplus::to_own_inlet;
+  ReliefReference reference = ReliefReference::own_inlet;
+};
+struct Branch {
+  std::string title;                       ///< "chassis pump blocks when stopped", "" if nothing is unknown
+  std::map<std::string, PumpFacts> pumps;
+};
+
+/// All combinations of the facts that are unknown and can matter: surplus of running pumps, and what stopped pumps do.
+/// At most 8; the first is the most usual.
+[[nodiscard]] std::vector<Branch> branches(const LineSheet& sheet);
+
+/// Assumptions that hold for the whole sheet, each one draw for all parts.
+struct Laws {
+  Stated fitting_loss;       ///< factor on every fitting, bend, joint, entrance and exit loss [-]
+  Stated density;            ///< factor on the fuel's density [-]
+  Stated viscosity;          ///< factor on the fuel's viscosity [-]
+  Stated release;            ///< share of the equilibrium gas that is released on the way, x_rel [-]
+};
+/// fitting loss lognormal 1.3 (common practice, no source), density 1 +/- 1 %, viscosity 1 +/- 15 % (assumed: grades
+/// differ within their standard), x_rel log-uniform 0.02 to 1, median 0.14 (assumed, no rate is published).
+[[nodiscard]] Laws default_laws();
+
+/// One place along the fuel's way: the boundary after a part.
+struct PlaceAt {
+  std::string leg;
+  std::string part;          ///< id of the part before; "" at the start of the leg
+  std::string title;         ///< for people: title of the part, of the tank, "pump inlet"
+  std::string port;          ///< test port, if any
+  std::size_t part_index = 0;///< index in the leg, 0 = start of leg
+};
+
+/// Fuel state and answers of one running point under one draw.
+struct PointState {
+  hydraulics::SolveStatus status = hydraulics::SolveStatus::converged;
+  std::string trouble;                     ///< names the element when not converged
+  int iterations = 0;
+  fuel::Liquid liquid;
+  double ambient_Pa = 0.0;                 ///< absolute
+  double demand_m3_per_s = 0.0;            ///< asked by the engine at its inlet
+  double taken_m3_per_s = 0.0;             ///< liquid that reached it
+  double burned_m3_per_s = 0.0;
+  double return_m3_per_s = 0.0;
+  double inlet_over_ambient_Pa = 0.0;      ///< at the high-pressure pump's inlet
+  double inlet_void = 0.0;                 ///< free gas by volume at the inlet, nominal release [-]
+  double inlet_void_equilibrium = 0.0;     ///< with full release: the bound [-]
+  bool starved = false;                    ///< vapour-limited suction somewhere
+  std::string starved_at;                  ///< title of the place
+  std::vector<double> place_over_ambient_Pa;  ///< by place
+  std::vector<double> place_flow_m3_per_s;    ///< flow through the part before the place; start: first part
+};
+
+/// A line sheet compiled once: network, slots for every stated number, and how to fill them.
+class SupplyModel {
+ public:
+  /// Errors: those of validate(); a required number that was not stated, by field; an unknown fuel or fitting.
+  [[nodiscard]] static Result<SupplyModel> build(const LineSheet& sheet, const Branch& branch, const Laws& laws);
+
+  /// Every stated number the model uses, each once; slot i of a draw is inputs()[i].
+  [[nodiscard]] std::span<const Stated> inputs() const;
+  [[nodiscard]] std::span<const PlaceAt> places() const;
+  [[nodiscard]] const LineSheet& sheet() const;
+  [[nodiscard]] const Branch& branch() const;
+  /// Most likely values of all slots.
+  [[nodiscard]] std::vector<double> nominal() const;
+  /// Index of the place after a part; of the engine's inlet for "engine". not_found otherwise.
+  [[nodiscard]] Result<std::size_t> place_of(std::string_view part) const;
+
+  struct Case {
+    RunningPoint point;
+    std::span<const double> slots;         ///< as inputs()
+    double transition_reynolds = 0.0;      ///< sampled transition of the friction law, 0: Churchill
+    const std::vector<std::string>* stopped_pumps = nullptr;  ///< part ids that do not turn, beside the sheet's own
+  };
+  /// Solves all cases in one batch. States come back in the order of the cases. Errors: cancelled; outside_model for
+  /// a fuel temperature that no property covers; invalid_input for a draw that breaks a law.
+  [[nodiscard]] Result<std::vector<PointState>> solve(std::span<const Case> cases, const Run& run) const;
+
+ private:
+  friend struct ModelBuild;
+  struct Body;
+  std::shared_ptr<const Body> body_;
+};
+
+}  // namespace fw::system
