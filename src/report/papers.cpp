@@ -43,7 +43,9 @@ std::string pressure(double pascal, units::System system) {
   return units::print(pascal, Dimension::gauge_pressure, system);
 }
 
-std::string flow(double m3_per_s, units::System system) { return units::print(m3_per_s, Dimension::volume_flow, system); }
+std::string flow(double m3_per_s, units::System system) {
+  return units::print(m3_per_s, Dimension::volume_flow, system);
+}
 
 std::string spelled(std::size_t count) {
   static constexpr std::array<std::string_view, 13> small{"No",    "One",   "Two",  "Three", "Four",   "Five",  "Six",
@@ -187,8 +189,8 @@ void add_cautions(const assess::Assessment& assessment, Document& document) {
 
 /// The cautions of one page: the first in full, the other warnings and the notices joined, each by its title.
 void add_cautions_shortly(const assess::Assessment& assessment, Document& document) {
-  for (const assess::Signal signal : {assess::Signal::danger, assess::Signal::warning, assess::Signal::caution,
-                                      assess::Signal::notice}) {
+  for (const assess::Signal signal :
+       {assess::Signal::danger, assess::Signal::warning, assess::Signal::caution, assess::Signal::notice}) {
     std::string title, text;
     for (const assess::Caution& caution : assessment.cautions) {
       if (caution.signal != signal) continue;
@@ -305,7 +307,8 @@ std::string lead_sentence(const SheetJudgement& sheet) {
   const auto clause = [&](Outcome outcome, const char* one, const char* many) {
     const std::size_t n = count(sheet, outcome);
     if (n == 0) return;
-    text += fmt::format("{}{} {}: {}.", text.empty() ? "" : " ", spelled(n), n == 1 ? one : many, titles(sheet, outcome));
+    text +=
+        fmt::format("{}{} {}: {}.", text.empty() ? "" : " ", spelled(n), n == 1 ? one : many, titles(sheet, outcome));
   };
   clause(Outcome::fails, "check fails", "checks fail");
   clause(Outcome::not_known, "is not known", "are not known");
@@ -329,10 +332,10 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
   document.created = options.created;
   document.size = options.size;
   document.blocks.emplace_back(Paragraph{
-      .spans = plain(fmt::format("Judged nominally over {} running points of a {} climate (not sampled). Pressures over "
-                                 "ambient.",
-                                 assessment.sheets.empty() ? 0 : assessment.sheets.front().points,
-                                 supply::name(assessment.climate))),
+      .spans = plain(fmt::format(
+          "Judged nominally over {} running points of a {} climate (not sampled). Pressures over "
+          "ambient.",
+          assessment.sheets.empty() ? 0 : assessment.sheets.front().points, supply::name(assessment.climate))),
       .small = true});
   std::size_t number = 1;
   for (const SheetJudgement& sheet : assessment.sheets) {
@@ -341,23 +344,25 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
     document.blocks.emplace_back(Lead{.spans = plain(lead_sentence(sheet))});
     add_open_checks(sheet, options.system, document);
     document.blocks.emplace_back(Paragraph{
-        .spans = plain(fmt::format("At rated power (fuel 20 C, clean filters) the engine asks for {}, burns {}, and the "
-                                   "pump inlet sees {}.",
-                                   flow(sheet.demand_rated_m3_per_s, options.system),
-                                   flow(sheet.burned_rated_m3_per_s, options.system),
-                                   pressure(sheet.line.over_ambient_Pa.back(), options.system)))});
+        .spans = plain(fmt::format(
+            "At rated power (fuel 20 C, clean filters) the engine asks for {}, burns {}, and the "
+            "pump inlet sees {}.",
+            flow(sheet.demand_rated_m3_per_s, options.system), flow(sheet.burned_rated_m3_per_s, options.system),
+            pressure(sheet.line.over_ambient_Pa.back(), options.system)))});
     for (const supply::DeadPump& dead : sheet.dead_pumps) {
       document.blocks.emplace_back(Paragraph{.spans = plain(dead_pump_sentence(dead, options.system))});
     }
     for (const std::string& note : sheet.notes) document.blocks.emplace_back(Paragraph{.spans = plain(note)});
     if (sheet.unsolved > 0) {
-      document.blocks.emplace_back(Paragraph{.spans = plain(fmt::format(
-          "{} of {} running points could not be solved and count for nothing.", sheet.unsolved, sheet.points))});
+      document.blocks.emplace_back(
+          Paragraph{.spans = plain(fmt::format("{} of {} running points could not be solved and count for nothing.",
+                                               sheet.unsolved, sheet.points))});
     }
     const std::size_t guessed = stand_ins(sheet).size();
-    document.blocks.emplace_back(Paragraph{
-        .spans = plain(fmt::format("{} of {} numbers were not stated: usual values stand in.", guessed, sheet.inputs.size())),
-        .small = true});
+    document.blocks.emplace_back(
+        Paragraph{.spans = plain(fmt::format("{} of {} numbers were not stated: usual values stand in.", guessed,
+                                             sheet.inputs.size())),
+                  .small = true});
   }
   if (!assessment.cautions.empty()) {
     document.blocks.emplace_back(Heading{.level = 1, .number = {}, .text = "Before the work"});
@@ -386,8 +391,9 @@ Result<Document> supply_page(const assess::Assessment& assessment, const PaperOp
     if (!figure) return fail(figure.error());
     document.blocks.emplace_back(FigureBlock{
         .figure = *figure,
-        .caption = plain("Rated power, fuel 20 C, clean filters, half tank, most likely values. Dashed: limits at the pump "
-                         "inlet.")});
+        .caption =
+            plain("Rated power, fuel 20 C, clean filters, half tank, most likely values. Dashed: limits at the pump "
+                  "inlet.")});
   }
   const Table open = open_checks(assessment, options.system);
   if (!open.rows.empty()) document.blocks.emplace_back(open);
@@ -413,15 +419,16 @@ Result<Document> supply_page(const assess::Assessment& assessment, const PaperOp
     }
     std::string classes;
     for (const auto& [name, n] : by_class) classes += fmt::format("{}{} {}", classes.empty() ? "" : ", ", n, name);
-    document.blocks.emplace_back(Paragraph{
-        .spans = plain(fmt::format("Where the numbers come from: system {}, file {}, {} numbers ({}). Not stated, so usual values stand in: {}{}. Limits "
-                                   "here are common practice or assumed unless a maker's value was entered: they can "
-                                   "justify advice, never fault.",
-                                   sheet.name, sheet.file, sheet.inputs.size(), classes, guessed.empty() ? "none" : guessed,
-                                   stand_ins(sheet).size() > shown
-                                       ? fmt::format(" and {} more", stand_ins(sheet).size() - shown)
-                                       : std::string())),
-        .small = true});
+    document.blocks.emplace_back(
+        Paragraph{.spans = plain(fmt::format(
+                      "Where the numbers come from: system {}, file {}, {} numbers ({}). Not stated, so usual values "
+                      "stand in: {}{}. Limits "
+                      "here are common practice or assumed unless a maker's value was entered: they can "
+                      "justify advice, never fault.",
+                      sheet.name, sheet.file, sheet.inputs.size(), classes, guessed.empty() ? "none" : guessed,
+                      stand_ins(sheet).size() > shown ? fmt::format(" and {} more", stand_ins(sheet).size() - shown)
+                                                      : std::string())),
+                  .small = true});
   }
   if (const auto sound = check(document); !sound) return fail(sound.error());
   return document;

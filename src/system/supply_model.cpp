@@ -445,6 +445,8 @@ struct ModelBuild {
   }
 
   void guard(const std::string& title, NodeId node, NodeId to, Slot height) {
+    // A pump that stands in its tank has the tank's pressure at its inlet.
+    if (std::ranges::find(b.tank_nodes, node) != b.tank_nodes.end()) return;
     const ElementId element = net.add_element(title + " vapour limit", Law::vapour_guard, node, to);
     b.guards.push_back({element, title});
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {

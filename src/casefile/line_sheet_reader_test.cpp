@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "casefile/line_sheet_reader.hpp"
+
+#include <string>
+
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+#include "casefile/case.hpp"
+#include "catalog/catalog.hpp"
+#include "catalog/document.hpp"
+
+namespace fw::casefile {
+namespace {
+
+const std::string head = R"(format = 1
+name = "test"
+[tank]
+height = "0.4 m"
+[engine]
+displacement = "5.6 L"
+rated_power = "175 kW"
+rated_speed = "2500 rpm"
+inlet = "fed low"
+)";
+
+std::string leg(const std::string& parts) {
+  return "[[leg]]\nid = \"supply\"\nfrom = \"tank\"\nto = \"engine\"\n" + parts;
+}
+
+const std::string one_hose = "[[leg.part]]\nid = \"hose\"\nkind = \"hose\"\nbore = \"-8 J30 hose\"\nlength = \"2 m\"\n";
+
+TEST(LineSheet, ReadsNumbersWithTheirOrigin) {
+  const auto sheet = read_line_sheet(head + leg(one_hose), "a.toml");
+  ASSERT_TRUE(sheet) << to_text(sheet.error());
+  const system::Part& part = sheet->legs.at(0).parts.at(0);
+  EXPECT_NEAR(part.line->bore_m.value, 0.0127, 1e-12);
+  EXPECT_EQ(part.line->bore_m.origin.as_typed, "-8 J30 hose");
+  EXPECT_EQ(part.line->length_m.origin.line, 18U);
+  EXPECT_EQ(part.line->length_m.origin.file, "a.toml");
+  EXPECT_EQ(part.line->length_m.id, "hose.length");
+  EXPECT_EQ(part.line->hose_kind, "-8 J30 hose");
+  EXPECT_NEAR(sheet->engine.rated_power_W.value, 175e3, 1e-9);
+  EXPECT_EQ(sheet->engine.inlet, system::InletClass::fed_low);
+}
+
+TEST(LineSheet, AQuestionMarkTakesTheUsualRange) {
+  const auto sheet = read_line_sheet(
+      head + leg("[[leg.part]]\nid = \"f\"\nkind = \"filter\"\nclean_drop = \"?\"\n"), "a.toml");
+  ASSERT_TRUE(sheet) << to_text(sheet.error());
+  const Stated& drop = sheet->legs[0].parts[0].medium->clean_drop_Pa;
+  EXPECT_TRUE(drop.unknown);
+  EXPECT_NEAR(drop.value, 5e3, 1e-9);
+  EXPECT_EQ(drop.spread.kind, SpreadKind::triangular);
+  EXPECT_EQ(drop.source, SourceClass::typical);
+}
+
+TEST(LineSheet, WindowsLineEndsAndByteOrderMarkAreAccepted) {
+  std::string text = "\xEF\xBB\xBF" + head + leg(one_hose);
+  std::string windows;
+  for (const char c : text) windows += c == '\n' ? "\r\n" : std::string(1, c);
+  EXPECT_TRUE(read_line_sheet(windows, "a.toml"));
+}
+
+TEST(LineSheet, OneErrorEachWithItsLine) {
+  struct Row { std::string text; std::uint32_t line; const char* found; };
+  const std::string hose = "[[leg.part]]\nid = \"hose\"\nkind = \"hose\"\n";  // leg at 10 to 13, part at 14 to 16
+  const std::vector<Row> rows{
+      {head + leg(hose + "bore = 8\nlength = \"2 m\"\n"), 17, "\"8\""},
+      {head + leg(hose + "bore = \"8 mm\"\nlength = \"2\"\n"), 18, "\"2\""},
+      {head + leg(hose + "bore = \"-8\"\nlength = \"2 m\"\n"), 17, "\"-8\""},
+      {head + leg(hose + "bore = \"8 mm\"\nlenght = \"2 m\"\nlength = \"2 m\"\n"), 18, "the key \"lenght\""},
+      {head + leg(hose + "bore = \"8 mm\"\nlength = \"2,5 m\"\n"), 18, "\"2,5 m\""},
+      {head + leg(hose + "bore = \"8 mm\"\nlength = \"2 m\"\nbends = \"four\"\n"), 19, "four"},
+      {head + leg(hose + "bore = \"8 mm\"\nlength = \"2 m\"\njoints = 2\n"), 14, "joints without their bore"},
+      {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"hoze\"\n"), 16, "\"hoze\""},
+      {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"pump\"\nset = \"9 psi\"\n"), 14, "a pump without delivery"},
+      {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"pump\"\nfree_flow = \"100 L/h\"\nsurplus = \"tank\"\n"), 18, "\"tank\""},
+      {"name = \"no format\"\n" + head.substr(26) + leg(one_hose), 1, "no format line"},
+      {"format = 7" + head.substr(10) + leg(one_hose), 1, "format 7"},
+      {head + "[[leg]]\nid = \"s\"\nfrom = \"tank\"\nto = \"motor\"\n", 10, "the end \"motor\""},
+      {head + leg(one_hose + one_hose), 19, "the id \"hose\" twice"},
+      {head + leg(one_hose) + "this is not toml\n", 19, ""},
+      {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"regulator\"\n"), 14, "a regulator without set"}};
+  for (const Row& row : rows) {
+    const auto sheet = read_line_sheet(row.text, "bad.toml");
+    ASSERT_FALSE(sheet) << row.text;
+    const Error& error = sheet.error().front();
+    EXPECT_EQ(error.where.file, "bad.toml");
+    EXPECT_EQ(error.where.line, row.line) << to_text(error);
+    EXPECT_NE(error.found.find(row.found), std::string::npos) << to_text(error);
+    EXPECT_FALSE(error.expected.empty());
+    EXPECT_FALSE(error.hint.empty()) << to_text(error);
+  }
+}
+
+TEST(LineSheet, AllFaultsOfAFileAtOnce) {
+  const auto sheet = read_line_sheet(
+      head + leg("[[leg.part]]\nid = \"a\"\nkind = \"hose\"\nbore = 8\nlength = 2\n[[leg.part]]\nid = \"b\"\nkind = \"filter\"\n"
+                 "clean_dorp = \"5 kPa\"\n"),
+      "bad.toml");
+  ASSERT_FALSE(sheet);
+  EXPECT_EQ(sheet.error().size(), 3U) << to_text(sheet.error());
+  EXPECT_NE(to_text(sheet.error()).find("clean_drop"), std::string::npos);
+}
+
+TEST(Document, RefusesWhatIsNoText) {
+  EXPECT_FALSE(catalog::Document::parse(std::string("a = 1\0b", 7), "f", {}));
+  EXPECT_FALSE(catalog::Document::parse("a = \"\xff\xfe\"", "f", {}));
+  EXPECT_FALSE(catalog::Document::parse("a = " + std::string(5000, '['), "f", {}));
+  EXPECT_EQ(catalog::Document::parse(std::string(catalog::largest_document_bytes + 1, ' '), "f", {})
+                .error()
+                .front()
+                .code,
+            ErrorCode::too_large);
+  EXPECT_EQ(catalog::nearest("lenght", {"bore", "length", "bends"}), "length");
+  EXPECT_EQ(catalog::nearest("zzzz", {"bore", "length"}), "");
+}
+
+// Any text gives a sheet or errors that all name the file; never a crash.
+RC_GTEST_PROP(LineSheet, SurvivesAnyText, (const std::string& noise)) {
+  for (const std::string& text : {noise, head + noise, head + leg(one_hose) + noise,
+                                  head + leg("[[leg.part]]\nid = \"p\"\nkind = \"hose\"\nbore = \"" + noise + "\"\n")}) {
+    const auto sheet = read_line_sheet(text, "f.toml");
+    if (sheet) continue;
+    for (const Error& error : sheet.error()) RC_ASSERT(error.where.file == "f.toml");
+  }
+}
+
+TEST(Case, TheDemoCaseReads) {
+  const auto catalog = catalog::built_in();
+  ASSERT_TRUE(catalog) << to_text(catalog.error());
+  const auto job = read_case(std::string(FW_SOURCE_DIR) + "/cases/alder-gap-tender", *catalog);
+  ASSERT_TRUE(job) << to_text(job.error());
+  ASSERT_EQ(job->sheets.size(), 3U);
+  EXPECT_EQ(job->sheets[1].name, "as found");
+  EXPECT_EQ(system::high_pressure_places(job->sheets[1].high_side).front(), "high-pressure pump");
+}
+
+TEST(Case, AFolderWithoutACaseSaysWhatItNeeds) {
+  const auto catalog = catalog::built_in().value();
+  EXPECT_EQ(read_case("/nonexistent/folder", catalog).error().front().code, ErrorCode::not_found);
+  EXPECT_EQ(read_case(std::string(FW_SOURCE_DIR) + "/src", catalog).error().front().code, ErrorCode::not_found);
+}
+
+}  // namespace
+}  // namespace fw::casefile
