@@ -85,4 +85,101 @@ struct ComparisonData {
   FigureSize size;
 };
 
+/// What a part is drawn as: ISO 1219-1 families; own marks are explained in docs/theory/figures.md.
+enum class Symbol : std::uint8_t {
+  tube,              ///< plain line, the label on it
+  hose,              ///< sagging line between two dots
+  sump,              ///< box hung under the tank; first part of its leg
+  strainer,          ///< small square on its point, dashed across
+  filter,            ///< square on its point, dashed across
+  separator,         ///< square on its point, level line over the drain corner
+  filter_separator,  ///< both
+  heater,            ///< square on its point, arrows in
+  cooler,            ///< square on its point, arrows out
+  motor_pump,        ///< circle with triangle, motor M
+  gear_pump,         ///< circle with triangle, dashed shaft
+  hand_pump,         ///< circle with triangle, lever
+  jet_pump,          ///< nozzle into a throat
+  check_valve,       ///< small circle on its seat
+  relief_valve,      ///< square with arrow, spring, dashed pilot
+  regulator,         ///< the same, spilling
+  metering_valve,    ///< two boxes, proportional solenoid
+  thermostat,        ///< two boxes, bulb
+  shut_off,          ///< two facing triangles
+  selector,          ///< two boxes, ways in each
+  orifice,           ///< two facing arcs
+  other,             ///< plain box
+};
+
+/// What is known of metal at a part, drawn under it (own marks).
+enum class DebrisMark : std::uint8_t {
+  none,
+  metal_seen,     ///< filled square on its point
+  clean,          ///< seen and verified clean: open circle, ticked
+  inferred,       ///< dotted circle
+  not_inspected,  ///< open circle with a question mark
+};
+
+struct SchematicPart {
+  std::string id;  ///< unique in the figure; frames name it
+  Symbol symbol = Symbol::other;
+  std::string label;           ///< short; broken into up to three lines
+  std::string port;            ///< test port behind it, drawn as a gauge: "P3"; empty: none
+  bool drain = false;          ///< stub at the lower corner
+  bool electrode = false;      ///< water electrode in the bowl: two short strokes
+  bool bypassed = false;       ///< still there, not in the flow: thin and crossed
+  bool added = false;          ///< new in this sheet: accent
+  bool pilot_to_tank = false;  ///< relief, regulator: sensed against the tank, else against its own inlet
+  DebrisMark debris = DebrisMark::none;
+};
+
+enum class LegRole : std::uint8_t {
+  supply,    ///< drawn above, left to right
+  back,      ///< return, spill, leak-off: drawn below, right to left
+  transfer,  ///< between tanks
+};
+
+/// An unbranched run of parts between two ends: a tank's id, "engine", "engine-return", or a junction's name.
+struct SchematicLeg {
+  std::string id;
+  std::string from;
+  std::string to;
+  LegRole role = LegRole::supply;
+  std::vector<SchematicPart> parts;
+};
+
+struct SchematicTank {
+  std::string id = "tank";
+  std::string label = "tank";
+};
+
+/// Several parts in one housing: a dash-and-dot box.
+struct SchematicFrame {
+  std::string label;
+  std::vector<std::string> parts;  ///< neighbours in one leg
+};
+
+/// The high-pressure side as a block at the right end.
+struct SchematicHighSide {
+  bool metering_valve = true;
+  int rails = 1;      ///< 1 or 2
+  int injectors = 6;  ///< 1 to 16
+  std::string pump_label = "high-pressure pump";
+  std::string metering_label = "metering valve";
+  std::string rail_label = "rail";
+  std::string injector_label = "injectors";
+  std::string leak_off_label = "leak-off";
+};
+
+/// A fuel system, laid out by the program: flow from left to right, tank left, engine right, supply above, return
+/// below.
+struct SchematicData {
+  std::string title;
+  std::vector<SchematicTank> tanks;
+  std::vector<SchematicLeg> legs;
+  std::vector<SchematicFrame> frames;
+  SchematicHighSide high_side;
+  FigureSize size;  ///< plot_height is not used
+};
+
 }  // namespace fw::report
