@@ -28,8 +28,9 @@ TEST(Philox, GivesTheKnownAnswers) {
     const std::string& generator = table.text(row, "generator");
     if (!generator.starts_with("philox")) continue;
     const auto rounds = generator.starts_with("philox4x32-7") ? PhiloxRounds::seven : PhiloxRounds::ten;
-    EXPECT_EQ(philox4x32(hex_words<4>(table.text(row, "counter_or_seed")), hex_words<2>(table.text(row, "key")), rounds),
-              hex_words<4>(table.text(row, "expected")))
+    EXPECT_EQ(
+        philox4x32(hex_words<4>(table.text(row, "counter_or_seed")), hex_words<2>(table.text(row, "key")), rounds),
+        hex_words<4>(table.text(row, "expected")))
         << generator;
     ++compared;
   }
@@ -68,8 +69,8 @@ TEST(Philox, UniformsStayInTheirInterval) {
   }
 }
 
-// Regression: mean and variance of the 10 000 words of key (20240611, 0), counters (i, 0, 7, 0), i < 2500, computed by an
-// independent program.
+// Regression: mean and variance of the 10 000 words of key (20240611, 0), counters (i, 0, 7, 0), i < 2500, computed by
+// an independent program.
 TEST(Philox, MatchesTheMomentsOfAnIndependentProgram) {
   double sum = 0.0;
   double squares = 0.0;

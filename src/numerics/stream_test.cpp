@@ -39,10 +39,9 @@ double correlation(const std::vector<double>& x, const std::vector<double>& y) {
 // The layout is part of what a seed in a case file means: counter = (sample, purpose, hash low, hash high).
 TEST(Stream, KeepsItsLayout) {
   const std::uint64_t hash = fnv1a_64("hose-2.length");
-  const PhiloxWords expected =
-      philox4x32({17, static_cast<std::uint32_t>(Purpose::input), static_cast<std::uint32_t>(hash),
-                  static_cast<std::uint32_t>(hash >> 32U)},
-                 {0x89abcdefU, 0x01234567U});
+  const PhiloxWords expected = philox4x32({17, static_cast<std::uint32_t>(Purpose::input),
+                                           static_cast<std::uint32_t>(hash), static_cast<std::uint32_t>(hash >> 32U)},
+                                          {0x89abcdefU, 0x01234567U});
   EXPECT_EQ(words(0x0123456789abcdefULL, key_of("hose-2.length"), Purpose::input, 17), expected);
   EXPECT_EQ(uniform(0x0123456789abcdefULL, key_of("hose-2.length"), Purpose::input, 17),
             open_unit(expected[0], expected[1]));
