@@ -45,6 +45,7 @@ struct Guard {
   std::uint32_t element;
   std::uint32_t from;
   std::uint32_t to;
+  std::uint32_t out_slot;  ///< entry (row of `to`, column of `from`), `none` where `to` is fixed
   std::uint32_t incident_begin;
   std::uint32_t incident_end;
 };

@@ -20,13 +20,26 @@ struct ProductPipe {
   }
 };
 
-constexpr double valve_rho_Pa_s_per_m3 = 5e10;      ///< the answer does not depend on it
+constexpr double valve_rho_Pa_s_per_m3 = 1e16;        ///< any rho above the circuit's resistance gives the same answer
 constexpr double start_resistance_Pa_s_per_m3 = 2e9;  ///< of a valve in the first linear network
-constexpr double flow_floor_m3_per_s = 1e-9;        ///< scale of the tolerance in a network at rest
+constexpr double flow_floor_m3_per_s = 1e-9;          ///< scale of the tolerance in a network at rest
+constexpr double balance_tolerance = 5e-10;           ///< largest imbalance of a node over the largest flow [-]
 constexpr double pressure_noise = 8 * 2.220446049250313e-16;
-constexpr double pivot_floor_m3_per_s_Pa = 1e-30;   ///< an iterate may cut a node off; keeps the division finite
-constexpr int rescue_begin = 13;
-constexpr int rescue_stride = 12;
+constexpr double pivot_floor_m3_per_s_Pa = 1e-30;  ///< an iterate may cut a node off; keeps the division finite
+constexpr double correction_bound_Pa = 1e13;       ///< and the correction
+
+// Rescue: active-set iterations, then a barrier that holds every valve and guard off its corner, then active set.
+constexpr int active_set_iterations = 12;   ///< before the first rescue
+constexpr int polish_iterations = 10;       ///< after a barrier
+constexpr int barrier_iterations = 40;      ///< at most, per rescue
+constexpr double barrier_end = 1e-12;        ///< of the starting product of flow and pressure
+constexpr double barrier_pressure_Pa = 1e5;  ///< start of the slack of valves and guards
+constexpr double barrier_flow_m3_per_s = 1e-6;
+constexpr int damped_iterations = 60;
+constexpr double damping_begin = 1e-8;      ///< m3/s/Pa
+constexpr double damping_fall = 0.5;        ///< per iteration
+constexpr double damping_end = 1e-18;       ///< m3/s/Pa
+constexpr double barrier_keep = 0.95;       ///< part of the way to the boundary that a step may go
 
 /// Arrays of lanes cut from one piece of memory.
 template <class N>
@@ -58,9 +71,19 @@ struct Work {
   N* guard_pressure;  // [guards]
   N* guard_flow;
   N* guard_active;    // 1 or 0
+  N* slack_change;    // [valves + guards]
+  N* guard_change;    // [guards]
+  N* valve_flow;      // [valves] barrier only: flow without the leak
+  N* valve_change;    // [valves]
+  N* valve_slack;     // [valves] barrier only: crack + a Q + b Q^2 - drop
+  N* guard_slack;     // [guards] barrier only: pressure above the guard's
+  N* guard_law;       // [guards] barrier only: flow at the last pressures
+  N* guard_g;         // [guards] barrier only: minus its slope in the pressure
   N* transition;    // [1]
-  N* rho;           // [1]
-  N* step;          // [1]
+  N* barrier;       // [1] product of flow and slack aimed at; 0: active set
+  N* barrier_fall;  // [1] aim over the largest product after a full step
+  N* damping;       // [1] conductance added at every free node; 0: none
+  N* step;          // [1] part of the active set's step that is taken
 };
 
 template <class N>
@@ -100,8 +123,18 @@ inline std::size_t lay_out(const Program& p, Work<N>* work, void* memory) {
   cut(w.guard_pressure, p.guards);
   cut(w.guard_flow, p.guards);
   cut(w.guard_active, p.guards);
+  cut(w.slack_change, p.valves + p.guards);
+  cut(w.guard_change, p.guards);
+  cut(w.valve_flow, p.valves);
+  cut(w.valve_change, p.valves);
+  cut(w.valve_slack, p.valves);
+  cut(w.guard_slack, p.guards);
+  cut(w.guard_law, p.guards);
+  cut(w.guard_g, p.guards);
   cut(w.transition, 1);
-  cut(w.rho, 1);
+  cut(w.barrier, 1);
+  cut(w.barrier_fall, 1);
+  cut(w.damping, 1);
   cut(w.step, 1);
   return total;
 }
@@ -114,7 +147,8 @@ FW_LANES_INLINE double* lane_of(N* array, std::size_t lane) {
 template <class N, class PipeLaw>
 class Solver {
  public:
-  Solver(const Program& program, const Batch& batch, void* memory) : p_(program), batch_(batch) {
+  Solver(const Program& program, const Batch& batch, void* memory)
+      : p_(program), batch_(batch), closed_g_(1.0 / batch.settings.closed_resistance_Pa_s_per_m3) {
     lay_out<N>(p_, &w_, memory);
   }
 
@@ -135,12 +169,26 @@ class Solver {
       solve_linear();
       update();
       unsigned done = evaluate() & busy;
+      for (unsigned left = done; left != 0U; left &= left - 1) {
+        const auto lane = static_cast<std::size_t>(__builtin_ctz(left));
+        residual_[lane] = residual(lane);
+        if (residual_[lane] > balance_tolerance) done &= ~(1U << lane);
+      }
       unsigned over = 0;
+      bool changed = false;
       for (std::size_t lane = 0; lane < width; ++lane) {
         ++iterations_[lane];
-        if (iterations_[lane] >= rescue_begin) rescue(lane);
         if (iterations_[lane] >= batch_.settings.iteration_cap) over |= 1U << lane;
+        double& damping = at(w_.damping, 0, lane);
+        damping = damping > damping_end ? damping * damping_fall : 0.0;
+        // Every other step is halved late: it breaks cycles of two and leaves the last steps whole.
+        at(w_.step, 0, lane) = stage_[lane] > 1 && iterations_[lane] % 2 == 1 ? 0.5 : 1.0;
+        if (((done | over) >> lane & 1U) == 0U && (--stage_left_[lane] <= 0 || barrier_ended(lane))) {
+          change_stage(lane);
+          changed = true;
+        }
       }
+      if (changed) (void)evaluate();
       unsigned leave = (done | over) & busy;
       while (leave != 0U) {
         const auto lane = static_cast<std::size_t>(__builtin_ctz(leave));
@@ -184,7 +232,9 @@ class Solver {
       scale = larger(scale, magnitude(q));
     }
     at(w_.transition, 0, lane) = row[p_.transition_slot];
-    at(w_.rho, 0, lane) = valve_rho_Pa_s_per_m3;
+    at(w_.barrier, 0, lane) = 0.0;
+    at(w_.damping, 0, lane) = 0.0;
+    at(w_.barrier_fall, 0, lane) = 0.1;
     at(w_.step, 0, lane) = 1.0;
     for (std::uint32_t i = 0; i < p_.sources; ++i) {
       const double* k = row + p_.source[i].slot;
@@ -229,16 +279,25 @@ class Solver {
       at(w_.valve_shut, i, lane) = k[3];
       const bool shut = k[3] > 0.0;
       const double g =
-          shut ? 1.0 / batch_.settings.closed_resistance_Pa_s_per_m3
+          shut ? closed_g_
                : 1.0 / (k[1] + k[2] * scale + start_resistance_Pa_s_per_m3);
-      start_edge(lane, e, g, g * (drop_at(lane, e) - (shut ? 0.0 : k[0])));
+      // A pump pushes from the start; a closed valve starts as a plain resistance.
+      start_edge(lane, e, g, g * (drop_at(lane, e) - (shut ? 0.0 : smaller(k[0], 0.0))));
+      at(w_.valve_slack, i, lane) = 1.0;
+      at(w_.valve_flow, i, lane) = 1.0;
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
       at(w_.guard_pressure, i, lane) = row[p_.guard[i].slot];
       at(w_.guard_flow, i, lane) = 0.0;
       at(w_.guard_active, i, lane) = 0.0;
+      at(w_.guard_slack, i, lane) = 1.0;
+      at(w_.guard_law, i, lane) = 0.0;
+      at(w_.guard_g, i, lane) = 0.0;
     }
     iterations_[lane] = 0;
+    stage_[lane] = 0;
+    stage_left_[lane] = active_set_iterations;
+    flow_scale_[lane] = larger(scale, barrier_flow_m3_per_s);
   }
 
   double drop_at(std::size_t lane, std::uint32_t edge) const {
@@ -256,7 +315,7 @@ class Solver {
   void solve_linear() {
     for (std::uint32_t j = 0; j < p_.nodes; ++j) {
       w_.imbalance[j] = w_.drawn[j];
-      w_.loss[j] = N{};
+      w_.loss[j] = w_.damping[0];
     }
     for (std::uint32_t i = 0; i < p_.slots; ++i) w_.entry[i] = N{};
     const std::uint32_t edges = p_.edge_count();
@@ -270,6 +329,16 @@ class Solver {
       } else {
         w_.loss[edge.from] += w_.conductance[e];
         w_.loss[edge.to] += w_.conductance[e];
+      }
+    }
+    const bool barrier = any(w_.barrier[0] > 0.0);
+    if (barrier) {
+      for (std::uint32_t i = 0; i < p_.guards; ++i) {
+        const Guard& guard = p_.guard[i];
+        w_.imbalance[guard.from] += w_.guard_law[i];
+        w_.imbalance[guard.to] -= w_.guard_law[i];
+        N& place = guard.out_slot == none ? w_.loss[guard.from] : w_.entry[guard.out_slot];
+        place += w_.guard_g[i];
       }
     }
     for (std::uint32_t j = 0; j < p_.free_nodes; ++j) {
@@ -305,6 +374,7 @@ class Solver {
             w_.multiplier[pair.row] * w_.entry[p_.neighbour[pivot.neighbour_begin + pair.column].in_slot];
       }
     }
+    overrun_ = N{};
     for (std::uint32_t j = p_.free_nodes; j-- > 0;) {
       const Pivot& pivot = p_.pivot[j];
       N sum = w_.imbalance[j];
@@ -312,27 +382,33 @@ class Solver {
         const Neighbour& neighbour = p_.neighbour[k];
         sum += w_.entry[neighbour.in_slot] * w_.correction[neighbour.node];
       }
-      w_.correction[j] = sum * w_.reciprocal[j];
+      const N free = sum * w_.reciprocal[j];
+      const N bounded = smaller(larger(free, all<N>(-correction_bound_Pa)), all<N>(correction_bound_Pa));
+      w_.correction[j] = bounded;
+      overrun_ = larger(overrun_, magnitude(bounded));
     }
   }
 
   /// New network flows and pressures; guards take their flow from the balance of their node.
   void update() {
-    const N step = w_.step[0];
-    const bool damped = any(step < 1.0);
+    const auto in_barrier = w_.barrier[0] > 0.0;
+    const bool barrier = any(in_barrier);
+    N step = w_.step[0];
+    if (barrier) step = select(in_barrier, barrier_step(), step);
+    const auto shortened = step < 1.0;
+    const bool shorten = any(shortened);
     const std::uint32_t edges = p_.edge_count();
-    for (std::uint32_t e = 0; e < edges; ++e) {
-      const Edge& edge = p_.edges[e];
-      N flow = w_.law_flow[e] + w_.conductance[e] * (w_.correction[edge.from] - w_.correction[edge.to]);
-      if (damped) flow = select(step < 1.0, w_.flow[e] + step * (flow - w_.flow[e]), flow);
-      w_.flow[e] = flow;
-    }
     N most = all<N>(flow_floor_m3_per_s);
-    for (std::uint32_t e = 0; e < edges; ++e) most = larger(most, magnitude(w_.flow[e]));
+    for (std::uint32_t e = 0; e < edges; ++e) {
+      N flow = full_flow(e);
+      if (shorten) flow = select(shortened, w_.flow[e] + step * (flow - w_.flow[e]), flow);
+      w_.flow[e] = flow;
+      most = larger(most, magnitude(flow));
+    }
     N most_Pa = all<N>(1.0);
     for (std::uint32_t j = 0; j < p_.free_nodes; ++j) {
       N correction = w_.correction[j];
-      if (damped) correction = select(step < 1.0, step * correction, correction);
+      if (shorten) correction = select(shortened, step * correction, correction);
       w_.pressure[j] += correction;
       most_Pa = larger(most_Pa, magnitude(w_.pressure[j]));
       most = larger(most, magnitude(w_.drawn[j]));
@@ -346,13 +422,72 @@ class Solver {
       for (std::uint32_t k = guard.incident_begin; k < guard.incident_end; ++k) {
         arriving += p_.incident[k].sign * w_.flow[p_.incident[k].edge];
       }
+      for (std::uint32_t k = 0; k < i; ++k) {
+        if (p_.guard[k].to == guard.from) arriving -= w_.guard_flow[k];
+      }
       const auto was = w_.guard_active[i] > 0.0;
       const N held_Pa = w_.guard_pressure[i];
-      w_.guard_flow[i] = select(was, N{} - arriving, N{});
-      const auto now = select(was, w_.guard_flow[i], held_Pa - w_.pressure[guard.from]) > 0.0;
+      const N flow = select(was, N{} - arriving, N{});
+      const N sign = select(was, flow, held_Pa - w_.pressure[guard.from]);
+      const auto now = (sign > 0.0) & (w_.barrier[0] <= 0.0);
+      w_.guard_flow[i] = select(in_barrier, w_.guard_flow[i], flow);
       w_.guard_active[i] = select(now, all<N>(1.0), N{});
       w_.pressure[guard.from] = select(now, held_Pa, w_.pressure[guard.from]);
     }
+  }
+
+  FW_LANES_INLINE N full_flow(std::uint32_t e) const {
+    const Edge& edge = p_.edges[e];
+    return w_.law_flow[e] + w_.conductance[e] * (w_.correction[edge.from] - w_.correction[edge.to]);
+  }
+
+  /// Step of the barrier that keeps every flow and slack positive; moves slacks and guards, aims at a smaller product.
+  N barrier_step() {
+    const auto in_barrier = w_.barrier[0] > 0.0;
+    const N aim = w_.barrier[0];
+    N nearest = all<N>(barrier_keep);
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      const std::uint32_t e = p_.chains + i;
+      const auto free = in_barrier & (w_.valve_shut[i] <= 0.0);
+      const Edge& edge = p_.edges[e];
+      const N over = w_.pressure[edge.from] - w_.pressure[edge.to] + w_.correction[edge.from] -
+                     w_.correction[edge.to] - w_.valve_crack[i];
+      const N flow = select(free, w_.valve_flow[i], all<N>(1.0));
+      const N change = select(free, full_flow(e) - over * closed_g_ - flow, N{});
+      const N slack = w_.valve_slack[i];
+      const N slack_change = select(free, (aim - slack * change) / flow - slack, N{});
+      nearest = larger(nearest, larger(N{} - change / flow, N{} - slack_change / slack));
+      w_.slack_change[i] = slack_change;
+      w_.valve_change[i] = change;
+    }
+    for (std::uint32_t i = 0; i < p_.guards; ++i) {
+      const Guard& guard = p_.guard[i];
+      const N flow = select(in_barrier, w_.guard_flow[i], all<N>(1.0));
+      const N slack = w_.guard_slack[i];
+      const N gap = w_.pressure[guard.from] - w_.guard_pressure[i] - slack;
+      const N slack_change = select(in_barrier, w_.correction[guard.from] + gap, N{});
+      const N change =
+          select(in_barrier, w_.guard_law[i] - w_.guard_g[i] * w_.correction[guard.from] - flow, N{});
+      nearest = larger(nearest, larger(N{} - change / flow, N{} - slack_change / slack));
+      w_.slack_change[p_.valves + i] = slack_change;
+      w_.guard_change[i] = change;
+    }
+    const N step = barrier_keep / nearest;
+    N product = N{};
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      w_.valve_slack[i] += step * w_.slack_change[i];
+      const auto free = in_barrier & (w_.valve_shut[i] <= 0.0);
+      w_.valve_flow[i] += step * w_.valve_change[i];
+      product = larger(product, select(free, w_.valve_flow[i] * w_.valve_slack[i], N{}));
+    }
+    for (std::uint32_t i = 0; i < p_.guards; ++i) {
+      w_.guard_slack[i] += step * w_.slack_change[p_.valves + i];
+      w_.guard_flow[i] = select(in_barrier, w_.guard_flow[i] + step * w_.guard_change[i], w_.guard_flow[i]);
+      product = larger(product, select(in_barrier, w_.guard_flow[i] * w_.guard_slack[i], N{}));
+    }
+    const N next = product * (w_.barrier_fall[0] + 0.7 * (1.0 - step));
+    w_.barrier[0] = select(in_barrier, larger(next, all<N>(1e-300)), w_.barrier[0]);
+    return step;
   }
 
   /// Linearises every law at the new state; returns the lanes whose laws agree with the network.
@@ -382,26 +517,35 @@ class Solver {
       const N conductance = 1.0 / slope;
       judge(i, flow + (drop - secant * flow) * conductance, conductance);
     }
-    const double closed = batch_.settings.closed_resistance_Pa_s_per_m3;
-    const double closed_g = 1.0 / closed;
+    const auto in_barrier = w_.barrier[0] > 0.0;
+    const bool barrier = any(in_barrier);
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
       const std::uint32_t e = p_.chains + i;
       const Edge& edge = p_.edges[e];
       const N drop = w_.pressure[edge.from] - w_.pressure[edge.to];
-      const N rho = w_.rho[0];
       const auto shut = w_.valve_shut[i] > 0.0;
       const N over = drop - select(shut, N{}, w_.valve_crack[i]);
-      const N state = over + rho * w_.flow[e];
+      const N state = over + valve_rho_Pa_s_per_m3 * w_.flow[e];
       const auto open = (state > 0.0) & (w_.valve_shut[i] <= 0.0);
       const N s = select(open, state, N{});
       const N a = w_.valve_a[i];
       const N b = w_.valve_b[i];
-      const N ar = a + rho;
+      const N ar = a + valve_rho_Pa_s_per_m3;
       // An opening valve may see the pressure of a cut-off island: it opens to no more than the largest flow.
       const N flow = smaller(2.0 * s / (ar + square_root(ar * ar + 4.0 * b * s)), most_flow_);
       const N g = 1.0 / (a + 2.0 * b * flow);
-      judge(e, select(open, flow + (over - (a + b * flow) * flow) * g, over * closed_g),
-            select(open, g, all<N>(closed_g)));
+      N law_flow = select(open, flow + (over - (a + b * flow) * flow) * g, over * closed_g_);
+      N conductance = select(open, g, all<N>(closed_g_));
+      if (barrier) {
+        // over = a Q + b Q^2 - slack, Q slack = aim; the slack is eliminated.
+        const auto free = in_barrier & (w_.valve_shut[i] <= 0.0);
+        const N q = select(free, w_.valve_flow[i], all<N>(1.0));
+        const N barrier_g = 1.0 / (a + 2.0 * b * q + w_.valve_slack[i] / q);
+        const N barrier_flow = q + (over - (a + b * q) * q + w_.barrier[0] / q) * barrier_g;
+        law_flow = select(free, barrier_flow + over * closed_g_, law_flow);
+        conductance = select(free, barrier_g + closed_g_, conductance);
+      }
+      judge(e, law_flow, conductance);
     }
     for (std::uint32_t i = 0; i < p_.sources; ++i) {
       const std::uint32_t e = p_.chains + p_.valves + i;
@@ -411,15 +555,83 @@ class Solver {
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
       worst = larger(worst, select(w_.guard_active[i] > 0.0, N{}, magnitude(w_.guard_flow[i])));
+      if (!barrier) continue;
+      // pressure = guard's + slack, flow slack = aim; the slack is eliminated.
+      const N slack = w_.guard_slack[i];
+      const N g = w_.guard_flow[i] / slack;
+      const N gap = w_.pressure[p_.guard[i].from] - w_.guard_pressure[i] - slack;
+      w_.guard_g[i] = select(in_barrier, g, N{});
+      w_.guard_law[i] = select(in_barrier, w_.barrier[0] / slack - g * gap, N{});
     }
-    return mask_bits(worst <= batch_.settings.flow_tolerance * most_flow_);
+    const auto bounded = overrun_ >= correction_bound_Pa;
+    const auto damped = w_.damping[0] > 0.0;
+    return mask_bits((worst <= batch_.settings.flow_tolerance * most_flow_) & !bounded & !in_barrier & !damped);
   }
 
-  void rescue(std::size_t lane) {
-    static constexpr double factor[] = {4.0, 0.25, 16.0};
-    const int stage = (iterations_[lane] - rescue_begin) / rescue_stride;
-    at(w_.rho, 0, lane) = valve_rho_Pa_s_per_m3 * (stage < 3 ? factor[stage] : 1.0);
-    at(w_.step, 0, lane) = stage < 3 ? 1.0 : 0.5;
+  bool barrier_ended(std::size_t lane) const {
+    const double aim = at(w_.barrier, 0, lane);
+    return aim > 0.0 && aim < barrier_end * barrier_pressure_Pa * flow_scale_[lane];
+  }
+
+  /// Next stage of the rescue. The barrier starts from the network at rest with all valves and guards half open; the
+  /// active set takes over which of flow and slack has won.
+  void change_stage(std::size_t lane) {
+    const int stage = stage_[lane] + 1;
+    const int iterations = iterations_[lane];
+    if (at(w_.barrier, 0, lane) > 0.0) {
+      leave_barrier(lane);
+      stage_left_[lane] = polish_iterations;
+    } else if (stage % 3 == 1) {
+      load(lane, point_[lane]);
+      enter_barrier(lane);
+      const bool again = stage > 3;
+      at(w_.barrier_fall, 0, lane) = again ? 0.3 : 0.1;
+      at(w_.damping, 0, lane) = again ? damping_begin : 0.0;
+      stage_left_[lane] = again ? 2 * barrier_iterations : barrier_iterations;
+    } else {
+      load(lane, point_[lane]);
+      at(w_.damping, 0, lane) = damping_begin;
+      stage_left_[lane] = damped_iterations;
+    }
+    stage_[lane] = stage;
+    iterations_[lane] = iterations;
+  }
+
+  void enter_barrier(std::size_t lane) {
+    const double flow = flow_scale_[lane];
+    at(w_.barrier, 0, lane) = flow * barrier_pressure_Pa;
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      if (at(w_.valve_shut, i, lane) > 0.0) continue;
+      at(w_.flow, p_.chains + i, lane) = flow;
+      at(w_.valve_flow, i, lane) = flow;
+      at(w_.valve_slack, i, lane) = barrier_pressure_Pa;
+    }
+    for (std::uint32_t i = 0; i < p_.guards; ++i) {
+      at(w_.guard_flow, i, lane) = flow;
+      at(w_.guard_slack, i, lane) = barrier_pressure_Pa;
+    }
+  }
+
+  void leave_barrier(std::size_t lane) {
+    at(w_.barrier, 0, lane) = 0.0;
+    const double flow_per_Pa = flow_scale_[lane] / barrier_pressure_Pa;
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      if (at(w_.valve_shut, i, lane) > 0.0) continue;
+      const double q = at(w_.valve_flow, i, lane);
+      at(w_.flow, p_.chains + i, lane) = q < flow_per_Pa * at(w_.valve_slack, i, lane) ? 0.0 : q;
+    }
+    for (std::uint32_t i = 0; i < p_.guards; ++i) {
+      double& q = at(w_.guard_flow, i, lane);
+      const bool active = q > flow_per_Pa * at(w_.guard_slack, i, lane);
+      at(w_.guard_active, i, lane) = active ? 1.0 : 0.0;
+      at(w_.guard_g, i, lane) = 0.0;
+      at(w_.guard_law, i, lane) = 0.0;
+      if (active) {
+        at(w_.pressure, p_.guard[i].from, lane) = at(w_.guard_pressure, i, lane);
+      } else {
+        q = 0.0;
+      }
+    }
   }
 
   void store(std::size_t lane, Outcome outcome) {
@@ -428,15 +640,6 @@ class Solver {
     double* pressure = batch_.pressure_Pa + point * p_.original_nodes;
     double* flow = batch_.flow_m3_per_s + point * p_.elements;
     for (std::uint32_t j = 0; j < p_.nodes; ++j) pressure[p_.original_node[j]] = at(w_.pressure, j, lane);
-    double most = flow_floor_m3_per_s;
-    double* balance = lane_of(w_.imbalance, lane);
-    for (std::uint32_t j = 0; j < p_.nodes; ++j) balance[j * width] = at(w_.drawn, j, lane);
-    for (std::uint32_t e = 0; e < p_.edge_count(); ++e) {
-      const double q = at(w_.flow, e, lane);
-      balance[p_.edges[e].from * width] -= q;
-      balance[p_.edges[e].to * width] += q;
-      most = larger(most, magnitude(q));
-    }
     for (std::uint32_t i = 0; i < p_.chains; ++i) {
       const double q = at(w_.flow, i, lane);
       double here = at(w_.pressure, p_.edges[i].from, lane);
@@ -455,22 +658,33 @@ class Solver {
       flow[p_.source[i].element] = at(w_.flow, p_.chains + p_.valves + i, lane);
     }
     for (std::uint32_t i = 0; i < p_.draws; ++i) {
-      const double q = row[p_.draw[i].slot];
-      flow[p_.draw[i].element] = q;
-      most = larger(most, magnitude(q));
+      flow[p_.draw[i].element] = row[p_.draw[i].slot];
+    }
+    for (std::uint32_t i = 0; i < p_.guards; ++i) flow[p_.guard[i].element] = at(w_.guard_flow, i, lane);
+    batch_.residual[point] = outcome == Outcome::converged ? residual_[lane] : residual(lane);
+    batch_.iterations[point] = iterations_[lane];
+    batch_.outcome[point] = static_cast<std::uint8_t>(outcome);
+    batch_.worst_element[point] = outcome == Outcome::converged ? none : worst_element(lane);
+  }
+
+  /// Largest imbalance of a free node over the largest flow [-].
+  double residual(std::size_t lane) {
+    double most = lane_of(&most_flow_, lane)[0];
+    double* balance = lane_of(w_.imbalance, lane);
+    for (std::uint32_t j = 0; j < p_.nodes; ++j) balance[j * width] = at(w_.drawn, j, lane);
+    for (std::uint32_t e = 0; e < p_.edge_count(); ++e) {
+      const double q = at(w_.flow, e, lane);
+      balance[p_.edges[e].from * width] -= q;
+      balance[p_.edges[e].to * width] += q;
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
       const double q = at(w_.guard_flow, i, lane);
-      flow[p_.guard[i].element] = q;
       balance[p_.guard[i].from * width] += q;
       balance[p_.guard[i].to * width] -= q;
     }
     double worst = 0.0;
     for (std::uint32_t j = 0; j < p_.free_nodes; ++j) worst = larger(worst, magnitude(balance[j * width]));
-    batch_.residual[point] = worst / most;
-    batch_.iterations[point] = iterations_[lane];
-    batch_.outcome[point] = static_cast<std::uint8_t>(outcome);
-    batch_.worst_element[point] = outcome == Outcome::converged ? none : worst_element(lane);
+    return worst / most;
   }
 
   std::uint32_t worst_element(std::size_t lane) const {
@@ -490,11 +704,17 @@ class Solver {
 
   const Program& p_;
   const Batch& batch_;
+  double closed_g_;
   Work<N> w_{};
   N most_flow_{};
   N noise_Pa_{};
+  N overrun_{};      ///< largest correction of the last solve
   std::size_t point_[width]{};
   int iterations_[width]{};
+  int stage_[width]{};
+  int stage_left_[width]{};
+  double flow_scale_[width]{};
+  double residual_[width]{};
 };
 
 }  // namespace

@@ -18,7 +18,7 @@ struct Friction {
 constexpr double friction_laminar_end = 800.0;  ///< below, phi - 1 of Churchill is under 1e-17
 constexpr double friction_reynolds_end = 1e8;   ///< beyond, phi is held: only iterates come here
 
-/// Straight pipe, Churchill.
+/// Straight pipe, Churchill. Valid: Re > friction_laminar_end.
 ///
 ///   f = 8 [(8/Re)^12 + (A + B)^-1.5]^(1/12),  A = (2.457 L)^16,  B = (37530/Re)^16,
 ///   L = -ln((7/Re)^0.9 + 0.27 e)
@@ -50,9 +50,7 @@ FW_LANES_INLINE Friction<N> churchill(N reynolds, N roughness) {
   const N log_slope = 36.0 - 24.0 * (share * ql + 0.9 * share);
   const N sum = 1.0 + t;
   const N phi = exponential(logarithm(sum) * (1.0 / 12.0));
-  const N slope = (phi * t) * log_slope / (12.0 * sum);
-  const auto laminar = reynolds <= friction_laminar_end;
-  return {select(laminar, all<N>(1.0), phi), select(laminar, all<N>(0.0), slope)};
+  return {phi, (phi * t) * log_slope / (12.0 * sum)};
 }
 
 /// phi of Colebrook-White and its slope; 1/sqrt(f) = x = -2 log10(e/3.7 + 2.51 x/Re).
@@ -81,7 +79,7 @@ FW_LANES_INLINE Friction<N> colebrook(N reynolds, N roughness) {
 }
 
 /// Straight pipe with a drawn transition Re_m: Poiseuille below 0.9 Re_m, Colebrook above 1.1 Re_m, between them
-/// ln(phi) a cubic in ln(Re) that meets value and slope of both (issue 02; assumed, no source).
+/// ln(phi) a cubic in ln(Re) that meets value and slope of both (issue 02; assumed, no source). Valid: Re > 0.9 Re_m.
 template <class N>
 FW_LANES_INLINE Friction<N> sampled_transition(N reynolds, N roughness, N transition) {
   constexpr double width = 0.20067069546215116;  // ln(1.1/0.9)
@@ -99,8 +97,7 @@ FW_LANES_INLINE Friction<N> sampled_transition(N reynolds, N roughness, N transi
     law.phi = select(between, phi, law.phi);
     law.slope = select(between, slope, law.slope);
   }
-  const auto laminar = reynolds <= begin;
-  return {select(laminar, all<N>(1.0), law.phi), select(laminar, all<N>(0.0), law.slope)};
+  return law;
 }
 
 template <class N>
@@ -145,11 +142,16 @@ FW_LANES_INLINE Friction<N> pipe_friction(N reynolds, N roughness, N curvature, 
   const auto drawn = transition > 0.0;
   const auto not_laminar = re > select(drawn, 0.9 * transition, all<N>(friction_laminar_end));
   Friction<N> law{all<N>(1.0), all<N>(0.0)};
-  if (any(not_laminar & (transition <= 0.0))) law = churchill(re, roughness);
-  if (any(not_laminar & drawn)) {
-    const Friction<N> other = sampled_transition(re, roughness, select(drawn, transition, all<N>(2000.0)));
-    law.phi = select(drawn, other.phi, law.phi);
-    law.slope = select(drawn, other.slope, law.slope);
+  if (any(not_laminar)) {
+    Friction<N> found = law;
+    if (any(not_laminar & (transition <= 0.0))) found = churchill(re, roughness);
+    if (any(not_laminar & drawn)) {
+      const Friction<N> other = sampled_transition(re, roughness, select(drawn, transition, all<N>(2000.0)));
+      found.phi = select(drawn, other.phi, found.phi);
+      found.slope = select(drawn, other.slope, found.slope);
+    }
+    law.phi = select(not_laminar, found.phi, law.phi);
+    law.slope = select(not_laminar, found.slope, law.slope);
   }
   const auto curved = curvature > 0.0;
   if (any(curved)) {

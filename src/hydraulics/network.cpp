@@ -284,6 +284,7 @@ void Network::Compiled::collapse() {
                         .element = e,
                         .from = index(element.from),
                         .to = index(element.to),
+                        .out_slot = none,
                         .incident_begin = 0,
                         .incident_end = 0});
     }
@@ -317,8 +318,16 @@ void Network::Compiled::order_elimination(const std::vector<std::uint32_t>& kept
   std::vector<std::vector<std::uint32_t>> later;  // by position: original numbers of later neighbours
   std::vector<std::uint32_t> left = kept_free;
   while (!left.empty()) {
-    const auto best = std::ranges::min_element(left, {}, [&](std::uint32_t n) { return adjacent[n].size(); });
+    // A held node hands its flow to the guard's `to`, which therefore comes later.
+    const auto waits = [&](std::uint32_t node) {
+      return std::ranges::any_of(
+          guards, [&](const kernel::Guard& guard) { return guard.to == node && local[guard.from] == none; });
+    };
+    const auto best = std::ranges::min_element(left, {}, [&](std::uint32_t node) {
+      return std::pair(waits(node), adjacent[node].size());
+    });
     const std::uint32_t node = *best;
+    FW_EXPECTS(!waits(node));  // guards in a ring are refused before
     left.erase(best);
     local[node] = static_cast<std::uint32_t>(later.size());
     original_node.push_back(node);
@@ -356,14 +365,14 @@ void Network::Compiled::order_elimination(const std::vector<std::uint32_t>& kept
     const auto found = std::ranges::lower_bound(neighbour_at[early], std::max(a, b));
     return places[early][static_cast<std::size_t>(found - neighbour_at[early].begin())];
   };
+  for (const kernel::Guard& guard : guards) {
+    if (is_free(guard.to)) place(local[guard.from], local[guard.to]).asymmetric = true;
+  }
   for (std::uint32_t j = 0; j < later.size(); ++j) {
-    const std::uint32_t held = guard_at[original_node[j]];
-    const std::uint32_t to = held == none ? none : local[guards[held].to];
     for (std::size_t k = 0; k < neighbour_at[j].size(); ++k) {
       for (std::size_t m = k + 1; m < neighbour_at[j].size(); ++m) {
-        const std::uint32_t a = neighbour_at[j][k];
-        const std::uint32_t b = neighbour_at[j][m];
-        if (places[j][k].asymmetric || places[j][m].asymmetric || a == to || b == to) place(a, b).asymmetric = true;
+        if (!places[j][k].asymmetric && !places[j][m].asymmetric) continue;
+        place(neighbour_at[j][k], neighbour_at[j][m]).asymmetric = true;
       }
     }
   }
@@ -418,12 +427,20 @@ void Network::Compiled::order_elimination(const std::vector<std::uint32_t>& kept
   for (kernel::Guard& guard : guards) {
     guard.from = local[guard.from];
     guard.to = local[guard.to];
+    if (guard.to < program.free_nodes) guard.out_slot = place(guard.from, guard.to).out;
     guard.incident_begin = static_cast<std::uint32_t>(incidents.size());
     for (std::uint32_t e = 0; e < edges.size(); ++e) {
       if (edges[e].from == guard.from) incidents.push_back({.edge = e, .sign = -1.0});
       if (edges[e].to == guard.from) incidents.push_back({.edge = e, .sign = 1.0});
     }
     guard.incident_end = static_cast<std::uint32_t>(incidents.size());
+  }
+  // In elimination order: a guard whose node another one draws on takes its flow after that one.
+  std::ranges::sort(guards, {}, &kernel::Guard::from);
+  for (kernel::Pivot& pivot : pivots) {
+    if (pivot.guard == none) continue;
+    const auto node = static_cast<std::uint32_t>(&pivot - pivots.data());
+    pivot.guard = static_cast<std::uint32_t>(std::ranges::find(guards, node, &kernel::Guard::from) - guards.begin());
   }
 }
 
@@ -479,30 +496,40 @@ std::uint32_t Network::Compiled::unanchored(const double* row) const {
 std::uint32_t Network::Compiled::cut_off(const double* row, const double* flow, double tolerance) const {
   const std::size_t count = definition.nodes.size();
   Islands islands(count);
+  // A held node has its pressure from its guard, and what flows between it and the guard's `to` comes back from
+  // there: such an element gives `to` no anchor.
+  std::vector<std::uint32_t> held_to(count, none);
+  for (const kernel::Guard& guard : guards) {
+    if (flow[guard.element] > 0.0) held_to[original_node[guard.from]] = original_node[guard.to];
+  }
   for (std::size_t e = 0; e < definition.elements.size(); ++e) {
     const ElementDefinition& element = definition.elements[e];
     const double* k = row + element_slot[e];
+    const std::uint32_t a = index(element.from);
+    const std::uint32_t b = index(element.to);
     const bool open = element.law == Law::pipe || element.law == Law::resistor ||
                       (element.law == Law::valve && flow[e] > 0.0 && k[3] <= 0.0) ||
                       (element.law == Law::source && k[1] > 0.0);
-    if (open) islands.join(index(element.from), index(element.to));
+    if (open && held_to[a] != b && held_to[b] != a) islands.join(a, b);
   }
   std::vector<bool> anchored(count);
   std::vector<double> drawn(count);
   double most = 0.0;
   for (std::uint32_t i = 0; i < count; ++i) {
-    if (definition.nodes[i].kind == NodeKind::fixed) anchored[islands.find(i)] = true;
+    if (definition.nodes[i].kind == NodeKind::fixed || held_to[i] != none) anchored[islands.find(i)] = true;
   }
   for (std::size_t e = 0; e < definition.elements.size(); ++e) {
     const ElementDefinition& element = definition.elements[e];
     most = std::max(most, std::abs(flow[e]));
-    if (element.law == Law::vapour_guard && flow[e] > 0.0) anchored[islands.find(index(element.from))] = true;
-    if (element.law == Law::draw || element.law == Law::source || element.law == Law::vapour_guard) {
-      const double sign = element.law == Law::vapour_guard ? -1.0 : 1.0;
-      if (islands.find(index(element.from)) == islands.find(index(element.to))) continue;
-      drawn[islands.find(index(element.from))] -= sign * flow[e];
-      drawn[islands.find(index(element.to))] += sign * flow[e];
-    }
+    const std::uint32_t a = islands.find(index(element.from));
+    const std::uint32_t b = islands.find(index(element.to));
+    const bool given = element.law == Law::draw || element.law == Law::source || element.law == Law::vapour_guard ||
+                       held_to[index(element.from)] == index(element.to) ||
+                       held_to[index(element.to)] == index(element.from);
+    if (!given || a == b) continue;
+    const double q = element.law == Law::vapour_guard ? -flow[e] : flow[e];
+    drawn[a] -= q;
+    drawn[b] += q;
   }
   for (std::uint32_t i = 0; i < count; ++i) {
     const std::uint32_t root = islands.find(i);
@@ -582,6 +609,19 @@ Result<Network> Network::compile(const NetworkDefinition& definition) {
       }
       guard_of[index(element.from)] = e;
     }
+  }
+  for (std::uint32_t e = 0; !errors && e < definition.elements.size(); ++e) {
+    if (definition.elements[e].law != Law::vapour_guard) continue;
+    std::uint32_t next = e;
+    for (std::size_t steps = 0; next != none && steps <= nodes; ++steps) {
+      next = guard_of[index(definition.elements[next].to)];
+      if (next != e) continue;
+      report(fmt::format("elements[{}] \"{}\"", e, definition.elements[e].name), "guards in a ring",
+             "guards that end at a node without a guard behind it",
+             "Take the missing flow out where it is drawn");
+      break;
+    }
+    if (errors) break;
   }
   for (std::size_t i = 0; i < nodes; ++i) {
     if (!touched[i]) {
