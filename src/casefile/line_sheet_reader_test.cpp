@@ -76,7 +76,7 @@ TEST(LineSheet, OneErrorEachWithItsLine) {
       {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"hoze\"\n"), 16, "\"hoze\""},
       {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"pump\"\nset = \"9 psi\"\n"), 14, "a pump without delivery"},
       {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"pump\"\nfree_flow = \"100 L/h\"\nsurplus = \"tank\"\n"), 18, "\"tank\""},
-      {"name = \"no format\"\n" + head.substr(26) + leg(one_hose), 1, "no format line"},
+      {"name = \"no format\"\n" + head.substr(25) + leg(one_hose), 1, "no format line"},
       {"format = 7" + head.substr(10) + leg(one_hose), 1, "format 7"},
       {head + "[[leg]]\nid = \"s\"\nfrom = \"tank\"\nto = \"motor\"\n", 10, "the end \"motor\""},
       {head + leg(one_hose + one_hose), 19, "the id \"hose\" twice"},
