@@ -116,13 +116,13 @@ Result<FuelAnswer> fuel_properties(const std::string& grade, double temperature_
   std::string text = fmt::format("{} ({}) at {}\n", fuel->title, fuel->id,
                                  units::print(temperature_K, Dimension::temperature, system));
   const auto line = [&](const char* what, double value, Dimension dimension) {
-    text += fmt::format("  {:<28}{}\n", what, units::print(value, dimension, system));
+    text += fmt::format("  {:<30}{}\n", what, units::print(value, dimension, system));
   };
-  line("density", liquid->density_kg_per_m3, Dimension::density);
+  text += fmt::format("  {:<30}{:.1f} kg/m3\n", "density", liquid->density_kg_per_m3);
   line("kinematic viscosity", liquid->kinematic_viscosity_m2_per_s(), Dimension::kinematic_viscosity);
   line("dynamic viscosity", liquid->dynamic_viscosity_Pa_s, Dimension::dynamic_viscosity);
-  text += fmt::format("  {:<28}{:.3g} Pa absolute\n", "vapour pressure", liquid->vapour_pressure_Pa);
-  text += fmt::format("  {:<28}{:.3g} of its volume at ambient\n", "dissolved air when saturated", liquid->air_solubility);
+  text += fmt::format("  {:<30}{:.3g} Pa absolute\n", "vapour pressure", liquid->vapour_pressure_Pa);
+  text += fmt::format("  {:<30}{:.3g} of its volume at ambient\n", "dissolved air when saturated", liquid->air_solubility);
   if (std::isfinite(fuel->cloud_point_K)) line("cloud point", fuel->cloud_point_K, Dimension::temperature);
   if (std::isfinite(fuel->cfpp_K)) line("filter plugging point", fuel->cfpp_K, Dimension::temperature);
   text += "  values of the grade: " + fuel->source + "\n";

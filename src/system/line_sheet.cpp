@@ -176,7 +176,7 @@ Result<void> validate(const LineSheet& sheet) {
     }
   }
 
-  if (!sheet.legs.empty()) {
+  if (!sheet.legs.empty() && faults.empty()) {
     // The engine must be reachable from a tank along the legs.
     std::set<std::string> reached;
     for (const Tank& tank : sheet.tanks) reached.insert(tank.id);
