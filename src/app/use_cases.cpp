@@ -122,7 +122,8 @@ Result<FuelAnswer> fuel_properties(const std::string& grade, double temperature_
   line("kinematic viscosity", liquid->kinematic_viscosity_m2_per_s(), Dimension::kinematic_viscosity);
   line("dynamic viscosity", liquid->dynamic_viscosity_Pa_s, Dimension::dynamic_viscosity);
   text += fmt::format("  {:<30}{:.3g} Pa absolute\n", "vapour pressure", liquid->vapour_pressure_Pa);
-  text += fmt::format("  {:<30}{:.3g} of its volume at ambient\n", "dissolved air when saturated", liquid->air_solubility);
+  text +=
+      fmt::format("  {:<30}{:.3g} of its volume at ambient\n", "dissolved air when saturated", liquid->air_solubility);
   if (std::isfinite(fuel->cloud_point_K)) line("cloud point", fuel->cloud_point_K, Dimension::temperature);
   if (std::isfinite(fuel->cfpp_K)) line("filter plugging point", fuel->cfpp_K, Dimension::temperature);
   text += "  values of the grade: " + fuel->source + "\n";

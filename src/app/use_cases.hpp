@@ -23,9 +23,9 @@ struct Request {
 
 struct Answer {
   assess::Assessment assessment;
-  std::string brief;               ///< text for a terminal
-  std::string json;                ///< schema fuelwright.assessment/1.0
-  std::string paper;               ///< path of the PDF that was written, "" if none
+  std::string brief;  ///< text for a terminal
+  std::string json;   ///< schema fuelwright.assessment/1.0
+  std::string paper;  ///< path of the PDF that was written, "" if none
 };
 
 /// Judges a case folder, or one line sheet as a case of its own, and writes the page.

@@ -7,14 +7,16 @@ std::vector<Caution> supply_cautions() {
   return {
       {.signal = Signal::warning,
        .title = "Injection injury",
-       .text = "Diesel under pressure goes through skin. A pin-hole that hardly hurts is a surgical emergency: go to "
-               "hospital at once, say \"high-pressure fuel injection\", do not wait for pain. Never feel for leaks with "
-               "a hand; use a card and an eye shield.",
+       .text =
+           "Diesel under pressure goes through skin. A pin-hole that hardly hurts is a surgical emergency: go to "
+           "hospital at once, say \"high-pressure fuel injection\", do not wait for pain. Never feel for leaks with "
+           "a hand; use a card and an eye shield.",
        .shortly = "Never feel for leaks with a hand; fuel under the skin is a surgical emergency."},
       {.signal = Signal::warning,
        .title = "Stored pressure",
-       .text = "Engine off, wait the maker's time (5 minutes if it is not known), read the rail pressure before any "
-               "union is touched. A zero rail reading is no proof of zero pressure: wrap the union and crack it slowly.",
+       .text =
+           "Engine off, wait the maker's time (5 minutes if it is not known), read the rail pressure before any "
+           "union is touched. A zero rail reading is no proof of zero pressure: wrap the union and crack it slowly.",
        .shortly = "Engine off, wait, read the rail; a zero reading is no proof."},
       {.signal = Signal::warning,
        .title = "Fire",
@@ -29,12 +31,14 @@ std::vector<Caution> supply_cautions() {
        .title = "Emissions equipment and safety systems",
        .text = "Supply work leaves emissions equipment, calibration, fuel cut-off, roll-over valve and anti-siphon "
                "working and untouched; the law asks for it.",
-       .shortly = "Emissions equipment, fuel cut-off, roll-over valve and anti-siphon stay working: the law asks for it."},
+       .shortly =
+           "Emissions equipment, fuel cut-off, roll-over valve and anti-siphon stay working: the law asks for it."},
       {.signal = Signal::notice,
        .title = "Who decides",
        .text = "Follow the vehicle maker's service information, local codes and a licensed or qualified person. This "
                "program advises; it does not certify.",
-       .shortly = "The maker's service information, local codes and a licensed person decide; this program advises, it does not certify."},
+       .shortly = "The maker's service information, local codes and a licensed person decide; this program advises, it "
+                  "does not certify."},
   };
 }
 

@@ -55,8 +55,7 @@ Errors Errors::in_file(std::string_view file) const {
 Errors Errors::in_field(std::string_view prefix) const {
   Errors copy = *this;
   for (Error& error : copy.all_) {
-    error.where.field =
-        error.where.field.empty() ? std::string(prefix) : std::string(prefix) + "." + error.where.field;
+    error.where.field = error.where.field.empty() ? std::string(prefix) : std::string(prefix) + "." + error.where.field;
   }
   return copy;
 }

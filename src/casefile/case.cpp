@@ -42,7 +42,8 @@ Result<std::string> read_file(const std::string& path) {
   std::ostringstream text;
   text << file.rdbuf();
   if (!file || !text) {
-    return fail(file_error(ErrorCode::io, path, "a file that cannot be read", "a readable file", "Check its permissions"));
+    return fail(
+        file_error(ErrorCode::io, path, "a file that cannot be read", "a readable file", "Check its permissions"));
   }
   return text.str();
 }
@@ -56,7 +57,8 @@ Result<system::LineSheet> read_sheet_file(const std::string& path, const catalog
 Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalog) {
   std::error_code error;
   if (!std::filesystem::is_directory(folder, error)) {
-    return fail(file_error(ErrorCode::not_found, folder, std::filesystem::exists(folder, error) ? "a file" : "no such folder",
+    return fail(file_error(ErrorCode::not_found, folder,
+                           std::filesystem::exists(folder, error) ? "a file" : "no such folder",
                            "a case folder with a case.toml",
                            "Name the folder of the case; a single line sheet is judged by \"supply SHEET\""));
   }

@@ -14,7 +14,7 @@ namespace fw::casefile {
 
 /// One job: the facts of its case.toml and the line sheets it names.
 struct Case {
-  std::string folder;    ///< as the user named it
+  std::string folder;  ///< as the user named it
   std::string id;
   std::string title;
   std::string vehicle;

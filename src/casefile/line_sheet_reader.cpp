@@ -29,16 +29,17 @@ Fallback typical(double value, double low, double high, const char* why) {
 Fallback assumed(double value, double low, double high, const char* why) {
   return {.value = value, .low = low, .high = high, .source = SourceClass::assumed, .why = why};
 }
-Fallback assumed(double value, const char* why) {
-  return {.value = value, .source = SourceClass::assumed, .why = why};
-}
+Fallback assumed(double value, const char* why) { return {.value = value, .source = SourceClass::assumed, .why = why}; }
 
 constexpr const char* part_data = "part data, typical, no source";
 constexpr const char* layouts = "layouts, typical, no source";
 
 // Usual values that stand in for a number that is absent or "?".
-const Fallback at_150_L_per_h{.value = 150 * litre_per_hour, .low = required, .high = required,
-                              .source = SourceClass::measured, .why = "the flow at which drops are stated"};
+const Fallback at_150_L_per_h{.value = 150 * litre_per_hour,
+                              .low = required,
+                              .high = required,
+                              .source = SourceClass::measured,
+                              .why = "the flow at which drops are stated"};
 
 Fallback clean_drop(PartKind kind) {
   switch (kind) {
@@ -88,8 +89,8 @@ struct Reader {
   }
 
   static void read_medium(Table& t, Part& part) {
-    if (!t.has("clean_drop") && (part.kind == PartKind::heater || part.kind == PartKind::thermostat ||
-                                 part.kind == PartKind::shut_off)) {
+    if (!t.has("clean_drop") &&
+        (part.kind == PartKind::heater || part.kind == PartKind::thermostat || part.kind == PartKind::shut_off)) {
       return;
     }
     Medium medium;
@@ -105,7 +106,8 @@ struct Reader {
     medium.at_density_kg_per_m3 = t.number("at_density", Dim::density).value_or(medium.at_density_kg_per_m3);
     medium.quadratic_share =
         t.stated("quadratic_share", Dim::ratio, part.id + ".quadratic_share", quadratic_share(part.kind));
-    if (medium.quadratic_share.given() && !(medium.quadratic_share.value >= 0.0 && medium.quadratic_share.value < 1.0)) {
+    if (medium.quadratic_share.given() &&
+        !(medium.quadratic_share.value >= 0.0 && medium.quadratic_share.value < 1.0)) {
       t.fault("quadratic_share", "\"" + medium.quadratic_share.origin.as_typed + "\"", "a share from 0 to below 1",
               "Write for example \"0.5\"");
     }
@@ -133,7 +135,8 @@ struct Reader {
                                 part.kind == PartKind::hand_primer ? typical(0.5 * kPa, 0.2 * kPa, 2 * kPa, layouts)
                                                                    : typical(3 * kPa, 1 * kPa, 7 * kPa, part_data));
     }
-    valve.drop_Pa = t.stated("drop", Dim::pressure_drop, part.id + ".drop", typical(3 * kPa, 1 * kPa, 6 * kPa, layouts));
+    valve.drop_Pa =
+        t.stated("drop", Dim::pressure_drop, part.id + ".drop", typical(3 * kPa, 1 * kPa, 6 * kPa, layouts));
     valve.at_flow_m3_per_s = t.stated("at_flow", Dim::volume_flow, part.id + ".at_flow", at_150_L_per_h);
     if (!t.has("at_flow")) valve.at_flow_m3_per_s.spread = {};
     part.valve = std::move(valve);
@@ -184,21 +187,30 @@ struct Reader {
     if (const auto stopped = t.choice("stopped", {"unknown", "passes", "bypass", "blocks"})) {
       pump.stopped = static_cast<Stopped>(*stopped);
     }
-    pump.stopped_crack_Pa =
-        field("stopped_crack", Dim::pressure_drop, typical(7 * kPa, 2 * kPa, 20 * kPa, layouts));
+    pump.stopped_crack_Pa = field("stopped_crack", Dim::pressure_drop, typical(7 * kPa, 2 * kPa, 20 * kPa, layouts));
     pump.stopped_drop_Pa = field("stopped_drop", Dim::pressure_drop, typical(3 * kPa, 1 * kPa, 6 * kPa, layouts));
     pump.running = t.truth("running").value_or(true);
-    const bool described = pump.displacement_m3 || (pump.dead_head_Pa && pump.turbine_free_flow_m3_per_s) ||
-                           pump.free_flow_m3_per_s;
+    const bool described =
+        pump.displacement_m3 || (pump.dead_head_Pa && pump.turbine_free_flow_m3_per_s) || pump.free_flow_m3_per_s;
     if (!described) {
-      t.fault("", "a pump without delivery",
-              "free_flow (with flow_at_rise and at_rise), or displacement and motor, or dead_head and turbine_free_flow",
-              "Write for example free_flow = \"210 L/h\"");
+      t.fault(
+          "", "a pump without delivery",
+          "free_flow (with flow_at_rise and at_rise), or displacement and motor, or dead_head and turbine_free_flow",
+          "Write for example free_flow = \"210 L/h\"");
     }
     if (pump.flow_at_rise_m3_per_s.has_value() != pump.at_rise_Pa.has_value()) {
       t.fault("", "one of flow_at_rise and at_rise alone", "both, or neither", "Add the missing one");
     }
-    if (pump.relief_reference == ReliefReference::tank && pump.surplus == Surplus::unknown) pump.surplus = Surplus::to_tank;
+    const bool crossed = (pump.relief_reference == ReliefReference::tank && pump.surplus == Surplus::to_own_inlet) ||
+                         (pump.relief_reference == ReliefReference::own_inlet && pump.surplus == Surplus::to_tank);
+    if (crossed) {
+      t.fault("relief_reference",
+              fmt::format("\"{}\" with surplus \"{}\"", name(pump.relief_reference), name(pump.surplus)),
+              "a relief that is referred to where its surplus goes: no model covers the other two",
+              "State the one you are sure of and leave the other out");
+    }
+    if (pump.relief_reference == ReliefReference::tank && pump.surplus == Surplus::unknown)
+      pump.surplus = Surplus::to_tank;
     if (pump.relief_reference == ReliefReference::own_inlet && pump.surplus == Surplus::unknown) {
       pump.surplus = Surplus::to_own_inlet;
     }
@@ -239,8 +251,9 @@ struct Reader {
       for (const std::string& one : kinds) all += (all.empty() ? "" : ", ") + one;
       const std::string near = catalog::nearest(kind, kinds);
       if (!kind.empty()) {
-        t.fault("kind", "\"" + kind + "\"", "one of " + all,
-                near.empty() ? "Choose the nearest kind; \"resistance\" takes any stated drop" : "Write \"" + near + "\"");
+        t.fault(
+            "kind", "\"" + kind + "\"", "one of " + all,
+            near.empty() ? "Choose the nearest kind; \"resistance\" takes any stated drop" : "Write \"" + near + "\"");
       }
       t.ignore_rest();
       return std::nullopt;
@@ -300,20 +313,20 @@ struct Reader {
     tank.id = t.text("id").value_or("tank");
     tank.title = t.text("title").value_or(tank.id);
     tank.volume_m3 = t.optional_stated("volume", Dim::volume, tank.id + ".volume");
-    tank.height_m =
-        t.stated("height", Dim::length, tank.id + ".height", typical(0.40, 0.18, 0.80, layouts));
-    tank.floor_height_m = t.stated("floor_height", Dim::height, tank.id + ".floor_height",
-                                   {.value = 0.0, .source = SourceClass::assumed, .why = "heights count from this floor"});
+    tank.height_m = t.stated("height", Dim::length, tank.id + ".height", typical(0.40, 0.18, 0.80, layouts));
+    tank.floor_height_m =
+        t.stated("floor_height", Dim::height, tank.id + ".floor_height",
+                 {.value = 0.0, .source = SourceClass::assumed, .why = "heights count from this floor"});
     tank.pickup_height_m = t.stated("pickup_height", Dim::height, tank.id + ".pickup_height",
                                     typical(0.025, 0.010, 0.040, "25 mm over the floor, a marine manual"));
     if (auto vent_table = t.table("vent")) {
       Vent vent;
       vent.bore_m = vent_table->bore("bore", tank.id + ".vent.bore", typical(0.003, 0.001, 0.004, layouts));
       vent.blocked = vent_table->truth("blocked").value_or(false);
-      vent.ullage_m3 = vent_table->stated("ullage", Dim::volume, tank.id + ".vent.ullage",
-                                          assumed(0.020, "20 L, assumed"));
-      vent.burned_m3 = vent_table->stated("burned", Dim::volume, tank.id + ".vent.burned",
-                                          assumed(0.005, "5 L, assumed"));
+      vent.ullage_m3 =
+          vent_table->stated("ullage", Dim::volume, tank.id + ".vent.ullage", assumed(0.020, "20 L, assumed"));
+      vent.burned_m3 =
+          vent_table->stated("burned", Dim::volume, tank.id + ".vent.burned", assumed(0.005, "5 L, assumed"));
       tank.vent = std::move(vent);
     }
     return tank;
@@ -340,15 +353,14 @@ struct Reader {
                                    typical(200.0 / 60, 150.0 / 60, 250.0 / 60, layouts));
     const double rated = e.rated_power_W.value;
     const double speed = e.rated_speed_per_s.value;
-    e.torque_peak_power_W = t.stated("torque_peak_power", Dim::power, "engine.torque_peak_power",
-                                     std::isfinite(rated) ? typical(0.73 * rated, 0.66 * rated, 0.80 * rated, layouts)
-                                                          : Fallback{});
+    e.torque_peak_power_W =
+        t.stated("torque_peak_power", Dim::power, "engine.torque_peak_power",
+                 std::isfinite(rated) ? typical(0.73 * rated, 0.66 * rated, 0.80 * rated, layouts) : Fallback{});
     e.torque_peak_speed_per_s =
         t.stated("torque_peak_speed", Dim::rotational_speed, "engine.torque_peak_speed",
                  std::isfinite(speed) ? typical(0.6 * speed, 0.5 * speed, 0.7 * speed, layouts) : Fallback{});
-    e.rated_consumption_kg_per_J =
-        t.stated("rated_consumption", Dim::specific_consumption, "law.rated-consumption",
-                 typical(225 * g_per_kWh, 210 * g_per_kWh, 240 * g_per_kWh, "from memory"));
+    e.rated_consumption_kg_per_J = t.stated("rated_consumption", Dim::specific_consumption, "law.rated-consumption",
+                                            typical(225 * g_per_kWh, 210 * g_per_kWh, 240 * g_per_kWh, "from memory"));
     e.torque_peak_consumption_kg_per_J =
         t.stated("torque_peak_consumption", Dim::specific_consumption, "law.torque-peak-consumption",
                  typical(205 * g_per_kWh, 195 * g_per_kWh, 215 * g_per_kWh, "from memory"));
@@ -357,8 +369,7 @@ struct Reader {
     e.housing_flow_m3_per_s =
         t.stated("housing_flow", Dim::volume_flow, "law.housing-flow",
                  typical(90 * litre_per_hour, 40 * litre_per_hour, 120 * litre_per_hour, "at rated speed, typical"));
-    e.inlet_height_m = t.stated("inlet_height", Dim::height, "engine.inlet_height",
-                                typical(0.50, 0.40, 0.60, layouts));
+    e.inlet_height_m = t.stated("inlet_height", Dim::height, "engine.inlet_height", typical(0.50, 0.40, 0.60, layouts));
     if (const auto inlet = t.choice("inlet", {"unknown", "sucks", "fed low", "fed high"})) {
       e.inlet = static_cast<InletClass>(*inlet);
     }
@@ -386,13 +397,14 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
     sheet.constant_kinematic_viscosity_m2_per_s =
         fluid->stated("viscosity", Dim::kinematic_viscosity, "fluid.viscosity");
     if (sheet.fuel != "constant") {
-      top.fault("fuel", "\"" + sheet.fuel + "\" beside a [fluid] table", "fuel = \"constant\" with [fluid], or a grade alone",
-                "Remove one of the two");
+      top.fault("fuel", "\"" + sheet.fuel + "\" beside a [fluid] table",
+                "fuel = \"constant\" with [fluid], or a grade alone", "Remove one of the two");
     }
   }
   if (sheet.fuel == "constant") {
     if (!sheet.constant_density_kg_per_m3.given() || !sheet.constant_kinematic_viscosity_m2_per_s.given()) {
-      top.fault("fuel", "fuel = \"constant\" without density and viscosity", "a [fluid] table with density and viscosity",
+      top.fault("fuel", "fuel = \"constant\" without density and viscosity",
+                "a [fluid] table with density and viscosity",
                 "Add [fluid] density = \"835 kg/m3\" and viscosity = \"4.5 mm2/s\"");
     }
   } else if (const auto known = fuel::grade(sheet.fuel); !known) {
@@ -413,7 +425,8 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
   if (auto engine = top.table("engine")) {
     sheet.engine = Reader::read_engine(document, *engine);
   } else if (!top.has("engine")) {
-    top.fault("", "no [engine] table", "the engine's displacement, rated power and rated speed", "Add an [engine] table");
+    top.fault("", "no [engine] table", "the engine's displacement, rated power and rated speed",
+              "Add an [engine] table");
   }
   if (auto high = top.table("high_side")) {
     sheet.high_side.origin = Reader::origin(document, *high);

@@ -45,8 +45,8 @@ TEST(LineSheet, ReadsNumbersWithTheirOrigin) {
 }
 
 TEST(LineSheet, AQuestionMarkTakesTheUsualRange) {
-  const auto sheet = read_line_sheet(
-      head + leg("[[leg.part]]\nid = \"f\"\nkind = \"filter\"\nclean_drop = \"?\"\n"), "a.toml");
+  const auto sheet =
+      read_line_sheet(head + leg("[[leg.part]]\nid = \"f\"\nkind = \"filter\"\nclean_drop = \"?\"\n"), "a.toml");
   ASSERT_TRUE(sheet) << to_text(sheet.error());
   const Stated& drop = sheet->legs[0].parts[0].medium->clean_drop_Pa;
   EXPECT_TRUE(drop.unknown);
@@ -63,7 +63,11 @@ TEST(LineSheet, WindowsLineEndsAndByteOrderMarkAreAccepted) {
 }
 
 TEST(LineSheet, OneErrorEachWithItsLine) {
-  struct Row { std::string text; std::uint32_t line; const char* found; };
+  struct Row {
+    std::string text;
+    std::uint32_t line;
+    const char* found;
+  };
   const std::string hose = "[[leg.part]]\nid = \"hose\"\nkind = \"hose\"\n";  // leg at 10 to 13, part at 14 to 16
   const std::vector<Row> rows{
       {head + leg(hose + "bore = 8\nlength = \"2 m\"\n"), 17, "\"8\""},
@@ -75,7 +79,8 @@ TEST(LineSheet, OneErrorEachWithItsLine) {
       {head + leg(hose + "bore = \"8 mm\"\nlength = \"2 m\"\njoints = 2\n"), 14, "joints without their bore"},
       {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"hoze\"\n"), 16, "\"hoze\""},
       {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"pump\"\nset = \"9 psi\"\n"), 14, "a pump without delivery"},
-      {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"pump\"\nfree_flow = \"100 L/h\"\nsurplus = \"tank\"\n"), 18, "\"tank\""},
+      {head + leg("[[leg.part]]\nid = \"x\"\nkind = \"pump\"\nfree_flow = \"100 L/h\"\nsurplus = \"tank\"\n"), 18,
+       "\"tank\""},
       {"name = \"no format\"\n" + head.substr(25) + leg(one_hose), 1, "no format line"},
       {"format = 7" + head.substr(10) + leg(one_hose), 1, "format 7"},
       {head + "[[leg]]\nid = \"s\"\nfrom = \"tank\"\nto = \"motor\"\n", 10, "the end \"motor\""},
@@ -95,10 +100,10 @@ TEST(LineSheet, OneErrorEachWithItsLine) {
 }
 
 TEST(LineSheet, AllFaultsOfAFileAtOnce) {
-  const auto sheet = read_line_sheet(
-      head + leg("[[leg.part]]\nid = \"a\"\nkind = \"hose\"\nbore = 8\nlength = 2\n[[leg.part]]\nid = \"b\"\nkind = \"filter\"\n"
-                 "clean_dorp = \"5 kPa\"\n"),
-      "bad.toml");
+  const auto sheet = read_line_sheet(head + leg("[[leg.part]]\nid = \"a\"\nkind = \"hose\"\nbore = 8\nlength = "
+                                                "2\n[[leg.part]]\nid = \"b\"\nkind = \"filter\"\n"
+                                                "clean_dorp = \"5 kPa\"\n"),
+                                     "bad.toml");
   ASSERT_FALSE(sheet);
   EXPECT_EQ(sheet.error().size(), 3U) << to_text(sheet.error());
   EXPECT_NE(to_text(sheet.error()).find("clean_drop"), std::string::npos);
@@ -108,19 +113,18 @@ TEST(Document, RefusesWhatIsNoText) {
   EXPECT_FALSE(catalog::Document::parse(std::string("a = 1\0b", 7), "f", {}));
   EXPECT_FALSE(catalog::Document::parse("a = \"\xff\xfe\"", "f", {}));
   EXPECT_FALSE(catalog::Document::parse("a = " + std::string(5000, '['), "f", {}));
-  EXPECT_EQ(catalog::Document::parse(std::string(catalog::largest_document_bytes + 1, ' '), "f", {})
-                .error()
-                .front()
-                .code,
-            ErrorCode::too_large);
+  EXPECT_EQ(
+      catalog::Document::parse(std::string(catalog::largest_document_bytes + 1, ' '), "f", {}).error().front().code,
+      ErrorCode::too_large);
   EXPECT_EQ(catalog::nearest("lenght", {"bore", "length", "bends"}), "length");
   EXPECT_EQ(catalog::nearest("zzzz", {"bore", "length"}), "");
 }
 
 // Any text gives a sheet or errors that all name the file; never a crash.
 RC_GTEST_PROP(LineSheet, SurvivesAnyText, (const std::string& noise)) {
-  for (const std::string& text : {noise, head + noise, head + leg(one_hose) + noise,
-                                  head + leg("[[leg.part]]\nid = \"p\"\nkind = \"hose\"\nbore = \"" + noise + "\"\n")}) {
+  for (const std::string& text :
+       {noise, head + noise, head + leg(one_hose) + noise,
+        head + leg("[[leg.part]]\nid = \"p\"\nkind = \"hose\"\nbore = \"" + noise + "\"\n")}) {
     const auto sheet = read_line_sheet(text, "f.toml");
     if (sheet) continue;
     for (const Error& error : sheet.error()) RC_ASSERT(error.where.file == "f.toml");

@@ -17,7 +17,8 @@ Result<units::SourceSpreads> read_source_classes(std::string_view text, std::str
   const auto half_width = [&](const char* key, double& into) {
     auto row = top.table(key);
     if (!row) {
-      if (!top.has(key)) top.fault("", std::string("no table ") + key, "its half_width and source", std::string("Add [") + key + "]");
+      if (!top.has(key))
+        top.fault("", std::string("no table ") + key, "its half_width and source", std::string("Add [") + key + "]");
       return;
     }
     static_cast<void>(row->required_text("source", "where the spread comes from"));

@@ -46,7 +46,6 @@ struct Table::Node {
 
 namespace {
 
-
 std::string join(std::string_view path, std::string_view key) {
   return path.empty() ? std::string(key) : fmt::format("{}.{}", path, key);
 }
@@ -78,7 +77,6 @@ std::string nearest(std::string_view word, const std::vector<std::string>& candi
 }
 
 // ---- building the tree ------------------------------------------------------------------------------------------
-
 
 Document::Document(Document&&) noexcept = default;
 Document& Document::operator=(Document&&) noexcept = default;
@@ -206,8 +204,8 @@ bool nested_too_deep(std::string_view text) {
 Result<Document> Document::parse(std::string_view text, std::string file, const units::SourceSpreads& spreads) {
   if (text.size() > largest_document_bytes) {
     return fail(at_line(file, 0, {}, fmt::format("{} bytes", text.size()),
-                        fmt::format("at most {} bytes", largest_document_bytes), "Split the file or drop what is not needed",
-                        ErrorCode::too_large));
+                        fmt::format("at most {} bytes", largest_document_bytes),
+                        "Split the file or drop what is not needed", ErrorCode::too_large));
   }
   if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   if (const std::uint32_t line = first_bad_line(text); line != 0) {
@@ -449,7 +447,8 @@ Stated Table::stated(std::string_view key, units::Dimension dimension, std::stri
   stated.origin.as_typed = node->text_value;
   if (stated.unknown) {
     if (!std::isfinite(fallback.value)) {
-      fault(key, "\"?\"", "a number: no usual range is known for this", "Measure it, or give a range such as \"a to b unit\"");
+      fault(key, "\"?\"", "a number: no usual range is known for this",
+            "Measure it, or give a range such as \"a to b unit\"");
     }
     const bool unknown = true;
     const std::string typed = stated.origin.as_typed;

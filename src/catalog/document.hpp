@@ -22,11 +22,11 @@ class Document;
 
 /// What stands in for a number that is not there or is "?".
 struct Fallback {
-  double value = required;                        ///< SI; NaN: none
-  double low = required;                          ///< SI; NaN: the class's default spread
+  double value = required;  ///< SI; NaN: none
+  double low = required;    ///< SI; NaN: the class's default spread
   double high = required;
   SourceClass source = SourceClass::assumed;
-  const char* why = "";                           ///< source line of the number
+  const char* why = "";  ///< source line of the number
   bool log_uniform = false;
 };
 
@@ -59,8 +59,8 @@ class Table {
   [[nodiscard]] Stated stated(std::string_view key, units::Dimension dimension, std::string id,
                               const Fallback& fallback = {});
   /// As stated(), absent: std::nullopt.
-  [[nodiscard]] std::optional<Stated> optional_stated(std::string_view key, units::Dimension dimension,
-                                                      std::string id, const Fallback& fallback = {});
+  [[nodiscard]] std::optional<Stated> optional_stated(std::string_view key, units::Dimension dimension, std::string id,
+                                                      const Fallback& fallback = {});
   /// A bore: a length, or a dash size with its kind.
   [[nodiscard]] Stated bore(std::string_view key, std::string id, const Fallback& fallback = {});
   /// Plain number with its unit, no spread (SI).

@@ -68,8 +68,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
     parsed.leave = Leave{.status = 0, .text = std::string(version.what()) + "\n"};
     return parsed;
   } catch (const CLI::ParseError& error) {
-    parsed.leave = Leave{.status = 2,
-                         .text = "fuelwright: " + std::string(error.what()) + ". See fuelwright --help\n"};
+    parsed.leave = Leave{.status = 2, .text = "fuelwright: " + std::string(error.what()) + ". See fuelwright --help\n"};
     return parsed;
   }
   if (judge->parsed()) line.command = Command::judge;

@@ -15,13 +15,13 @@ enum class Command : std::uint8_t { none, judge, supply, fuel };
 
 struct CommandLine {
   Command command = Command::none;
-  std::string target;                      ///< case folder, line sheet or grade
+  std::string target;  ///< case folder, line sheet or grade
   units::System system = units::System::metric;
   bool json = false;
   std::uint64_t seed = 1;
   std::optional<std::string> out;
   supply::Climate climate = supply::Climate::temperate;  ///< supply
-  std::string at = "40 C";                 ///< fuel
+  std::string at = "40 C";                               ///< fuel
 };
 
 /// What main should do at once instead of a command: print a text and leave.

@@ -21,7 +21,8 @@ int report_errors(const Errors& errors) {
   int status = bad_input;
   for (const Error& error : errors) {
     fmt::print(stderr, "{}\n", to_text(error));
-    if (error.code == ErrorCode::did_not_converge || error.code == ErrorCode::cancelled || error.code == ErrorCode::io) {
+    if (error.code == ErrorCode::did_not_converge || error.code == ErrorCode::cancelled ||
+        error.code == ErrorCode::io) {
       status = could_not_compute;
     }
   }
@@ -45,8 +46,8 @@ std::string creation_time() {
   }
   std::tm utc{};
   gmtime_r(&now, &utc);
-  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday, utc.tm_hour,
-                     utc.tm_min, utc.tm_sec);
+  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday,
+                     utc.tm_hour, utc.tm_min, utc.tm_sec);
 }
 
 void print(const std::string& text) { std::fwrite(text.data(), 1, text.size(), stdout); }

@@ -14,10 +14,10 @@ namespace fw::fuel {
 
 /// Which density law a fuel follows.
 enum class Family : std::uint8_t {
-  petroleum,  ///< ASTM D1250-80, table 54B groups by density
-  fame,       ///< fatty acid methyl ester
-  paraffinic, ///< hydrotreated or synthetic paraffin
-  constant,   ///< user-given density and viscosity, any temperature
+  petroleum,   ///< ASTM D1250-80, table 54B groups by density
+  fame,        ///< fatty acid methyl ester
+  paraffinic,  ///< hydrotreated or synthetic paraffin
+  constant,    ///< user-given density and viscosity, any temperature
 };
 
 /// A fuel by the few numbers that make its properties. Every member may be overridden by a laboratory value.
@@ -60,7 +60,8 @@ struct Density {
 
 /// Kinematic viscosity [m2/s] by ASTM D341 (simple pair of Z and nu) from the value at 40 C and the slope.
 /// Below the cloud point the number stands for the liquid without wax and says nothing of a filter.
-/// Range: -40 to 100 C, extrapolated -50 to 120 C. Check: 2.60 at 40 C, slope 4.056665 -> 7.2925 at 0 C, 4.0611 at 20 C.
+/// Range: -40 to 100 C, extrapolated -50 to 120 C. Check: 2.60 at 40 C, slope 4.056665 -> 7.2925 at 0 C, 4.0611 at 20
+/// C.
 [[nodiscard]] Result<double> kinematic_viscosity_m2_per_s(const Fuel& fuel, double temperature_K);
 
 /// Vapour pressure [Pa, absolute]: ln p[psia] = A - B/T_R; No. 2 distillate A 12.101, B 8907; kerosene 12.390, 8933 (US

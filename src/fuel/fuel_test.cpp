@@ -34,8 +34,8 @@ TEST(Viscosity, MatchesD341) {
   EXPECT_NEAR(kinematic_viscosity_m2_per_s(fuel, celsius(100)).value() * 1e6, 1.08, 0.001);
 }
 
-// Published: n-dodecane 1.9862 mm2/s at 20 C, 0.7367 at 100 C, 1.4442 at 40 C (Huber, Laesecke, Perkins, Energy Fuels 18
-// (2004) 968): D341 through the outer points gives 1.4504 at 40 C, 0.4 % high (check row 25).
+// Published: n-dodecane 1.9862 mm2/s at 20 C, 0.7367 at 100 C, 1.4442 at 40 C (Huber, Laesecke, Perkins, Energy Fuels
+// 18 (2004) 968): D341 through the outer points gives 1.4504 at 40 C, 0.4 % high (check row 25).
 TEST(Viscosity, StandsWithinOnePercentOfDodecane) {
   const auto lglg = [](double nu) {
     return std::log10(std::log10(nu + 0.7 + std::exp(-1.47 - 1.84 * nu - 0.51 * nu * nu)));
@@ -47,14 +47,17 @@ TEST(Viscosity, StandsWithinOnePercentOfDodecane) {
   EXPECT_NEAR(1.4504 / 1.4442, 1.0, 0.01);
 }
 
-// Table of representative viscosities, typical grades (computed from the same law by an independent script; the slopes are
-// from memory).
+// Table of representative viscosities, typical grades (computed from the same law by an independent script; the slopes
+// are from memory).
 TEST(Viscosity, FollowsTheGradeTable) {
-  struct Row { const char* id; double at_minus20, at_0, at_20, at_60, at_80; };
+  struct Row {
+    const char* id;
+    double at_minus20, at_0, at_20, at_60, at_80;
+  };
   for (const Row row : {Row{"d975_2d", 16.17, 7.28, 4.06, 1.83, 1.38}, Row{"en590", 17.40, 7.70, 4.25, 1.89, 1.42},
-                        Row{"en590_arctic2", 8.91, 4.57, 2.79, 1.40, 1.08}, Row{"d975_1d", 6.60, 3.59, 2.28, 1.20, 0.94},
-                        Row{"jp8", 4.59, 2.69, 1.79, 1.00, 0.79}, Row{"hvo", 15.9, 7.51, 4.30, 1.99, 1.51},
-                        Row{"fame_b100", 27.6, 12.6, 7.03, 3.09, 2.29}}) {
+                        Row{"en590_arctic2", 8.91, 4.57, 2.79, 1.40, 1.08},
+                        Row{"d975_1d", 6.60, 3.59, 2.28, 1.20, 0.94}, Row{"jp8", 4.59, 2.69, 1.79, 1.00, 0.79},
+                        Row{"hvo", 15.9, 7.51, 4.30, 1.99, 1.51}, Row{"fame_b100", 27.6, 12.6, 7.03, 3.09, 2.29}}) {
     const Fuel fuel = grade(row.id).value();
     const auto nu = [&](double t) { return kinematic_viscosity_m2_per_s(fuel, celsius(t)).value() * 1e6; };
     EXPECT_NEAR(nu(-20), row.at_minus20, 0.006 * row.at_minus20) << row.id;
@@ -82,7 +85,9 @@ TEST(Air, MatchesD2779) {
 // States of the check grade lines: No. 2 diesel at 20, -10 and 40 C.
 TEST(Liquid, IsTheFluidOfTheCheckGradeLines) {
   const Fuel fuel = grade("d975_2d").value();
-  struct Row { double t, rho, nu; };
+  struct Row {
+    double t, rho, nu;
+  };
   for (const Row row : {Row{20, 841.458, 4.05782}, Row{-10, 862.571, 10.4922}, Row{40, 827.207, 2.60004}}) {
     const Liquid liquid = liquid_at(fuel, celsius(row.t), 101325.0).value();
     EXPECT_NEAR(liquid.density_kg_per_m3, row.rho, 0.005);

@@ -53,8 +53,8 @@ TEST(Stated, EverySpreadHasItsNinetyPercentBand) {
 }
 
 TEST(Stated, QuantilesRiseWithProbability) {
-  for (const SpreadKind kind : {SpreadKind::normal, SpreadKind::lognormal, SpreadKind::uniform,
-                                SpreadKind::log_uniform, SpreadKind::triangular}) {
+  for (const SpreadKind kind : {SpreadKind::normal, SpreadKind::lognormal, SpreadKind::uniform, SpreadKind::log_uniform,
+                                SpreadKind::triangular}) {
     Stated x = exactly(3.0, "x");
     x.spread = {.kind = kind, .half_width = 4.0, .factor = 1.7, .low = 2.0, .high = 5.0};
     double last = -1.0;

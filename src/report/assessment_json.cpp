@@ -20,7 +20,6 @@ Json point_json(const system::RunningPoint& point) {
           {"tank_level", point.tank_level},
           {"filter_loading", point.filter_loading},
           {"altitude_m", point.altitude_m},
-          {"slope", point.slope},
           {"words", system::describe(point)}};
 }
 

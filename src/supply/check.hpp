@@ -22,25 +22,25 @@ enum class LimitOrigin : std::uint8_t { maker, practice, assumed, none };
 [[nodiscard]] std::string_view words(LimitOrigin origin);
 
 struct Limit {
-  double fails_Pa = required;            ///< over ambient; NaN: no limit known
-  std::optional<double> narrow_Pa;       ///< beyond it the check is narrow
+  double fails_Pa = required;       ///< over ambient; NaN: no limit known
+  std::optional<double> narrow_Pa;  ///< beyond it the check is narrow
   LimitOrigin origin = LimitOrigin::none;
-  std::string source;                    ///< "supply pressures of light-duty systems, trade articles"
+  std::string source;  ///< "supply pressures of light-duty systems, trade articles"
 };
 
 /// One criterion over the whole envelope, at its worst point.
 struct Check {
-  std::string id;                        ///< "inlet-low"
-  std::string title;                     ///< "Pump inlet pressure, low side"
+  std::string id;     ///< "inlet-low"
+  std::string title;  ///< "Pump inlet pressure, low side"
   Outcome outcome = Outcome::not_known;
-  std::optional<double> value_Pa;        ///< worst value, over ambient
+  std::optional<double> value_Pa;  ///< worst value, over ambient
   Limit limit;
-  std::optional<double> margin_Pa;       ///< distance to the limit, positive inside
-  std::string place;                     ///< title of the place
-  std::string place_part;                ///< id of the part before the place, "engine" at the inlet
+  std::optional<double> margin_Pa;  ///< distance to the limit, positive inside
+  std::string place;                ///< title of the place
+  std::string place_part;           ///< id of the part before the place, "engine" at the inlet
   std::optional<system::RunningPoint> point;
-  std::string sentence;                  ///< one sentence for people, SI left to the printer: no numbers in it
-  std::string branch;                    ///< the assumption about an unknown pump fact it holds under
+  std::string sentence;  ///< one sentence for people, SI left to the printer: no numbers in it
+  std::string branch;    ///< the assumption about an unknown pump fact it holds under
 };
 
 }  // namespace fw::supply

@@ -265,8 +265,8 @@ std::optional<Climate> climate_named(std::string_view text) {
 std::vector<RunningPoint> envelope(Climate climate) {
   const Temperatures range = climates.at(static_cast<std::size_t>(climate));
   std::vector<RunningPoint> points;
-  for (const EnginePoint engine : {EnginePoint::crank, EnginePoint::idle, EnginePoint::cruise, EnginePoint::torque_peak,
-                                   EnginePoint::rated}) {
+  for (const EnginePoint engine :
+       {EnginePoint::crank, EnginePoint::idle, EnginePoint::cruise, EnginePoint::torque_peak, EnginePoint::rated}) {
     for (const double celsius : {range.coldest_C, 20.0, range.hottest_C}) {
       for (const double loading : {0.0, 1.0}) {
         // A spent element is changed before winter: end of life is judged on warm fuel only.
@@ -327,9 +327,9 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
   const system::Laws laws = system::default_laws();
   const std::vector<system::Branch> all = system::branches(sheet);
   if (all.size() > 1) {
-    judgement.notes.push_back(
-        fmt::format("What a pump does with its surplus or at rest is not stated: {} ways were computed, the worst is shown.",
-                    all.size()));
+    judgement.notes.push_back(fmt::format(
+        "What a pump does with its surplus or at rest is not stated: {} ways were computed, the worst is shown.",
+        all.size()));
   }
   const RunningPoint plain{};
   const RunningPoint plain_idle{.engine = EnginePoint::idle};
@@ -361,7 +361,8 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
           ++judgement.unsolved;
           continue;
         }
-        if (!lowest || solved.states[i].inlet_over_ambient_Pa < solved.states[*lowest].inlet_over_ambient_Pa) lowest = i;
+        if (!lowest || solved.states[i].inlet_over_ambient_Pa < solved.states[*lowest].inlet_over_ambient_Pa)
+          lowest = i;
       }
       if (lowest) judgement.worst_line = grade_line(*model, solved.states[*lowest], points[*lowest]);
 
@@ -369,9 +370,8 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
         for (const system::Part& part : leg.parts) {
           if (!part.pump || part.bypassed || part.pump->drive == system::Drive::hand) continue;
           const std::vector<std::string> dead{part.id};
-          const std::vector<SupplyModel::Case> two{
-              {.point = plain_idle, .slots = slots, .stopped_pumps = &dead},
-              {.point = plain, .slots = slots, .stopped_pumps = &dead}};
+          const std::vector<SupplyModel::Case> two{{.point = plain_idle, .slots = slots, .stopped_pumps = &dead},
+                                                   {.point = plain, .slots = slots, .stopped_pumps = &dead}};
           const auto without = model->solve(two, run);
           if (!without) return fail(without.error());
           const auto fed = [](const PointState& state) {

@@ -71,7 +71,8 @@ const Check& check_of(const SheetJudgement& judgement, std::string_view id) {
 }
 
 TEST(Judge, AWideHoseHoldsAndAThinOneFails) {
-  EXPECT_EQ(check_of(judge(small_sheet(0.0127, false, system::InletClass::sucks)), "inlet-low").outcome, Outcome::holds);
+  EXPECT_EQ(check_of(judge(small_sheet(0.0127, false, system::InletClass::sucks)), "inlet-low").outcome,
+            Outcome::holds);
   const SheetJudgement thin = judge(small_sheet(0.004, false, system::InletClass::sucks));
   EXPECT_EQ(check_of(thin, "inlet-low").outcome, Outcome::fails);
   EXPECT_EQ(check_of(thin, "delivery").outcome, Outcome::fails);

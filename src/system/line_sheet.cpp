@@ -12,8 +12,8 @@ namespace fw::system {
 namespace {
 
 constexpr std::array<std::string_view, 20> part_kind_names{
-    "tube",   "hose",       "fitting", "joint", "strainer", "separator", "filter",   "heater", "cooler", "thermostat",
-    "primer", "check",      "relief",  "regulator", "orifice", "shut-off", "selector", "sump",   "pump",   "resistance"};
+    "tube",   "hose",  "fitting", "joint",     "strainer", "separator", "filter",   "heater", "cooler", "thermostat",
+    "primer", "check", "relief",  "regulator", "orifice",  "shut-off",  "selector", "sump",   "pump",   "resistance"};
 constexpr std::array<std::string_view, 4> stopped_names{"unknown", "passes", "bypass", "blocks"};
 constexpr std::array<std::string_view, 3> surplus_names{"unknown", "to own inlet", "to tank"};
 constexpr std::array<std::string_view, 3> reference_names{"unknown", "own inlet", "tank"};
@@ -155,8 +155,7 @@ Result<void> validate(const LineSheet& sheet) {
       }
       const std::string_view block = missing_block(part);
       if (!block.empty() && !part.bypassed) {
-        faults.push_back(fault(part.origin, part_field,
-                               fmt::format("a {} without {}", name(part.kind), block),
+        faults.push_back(fault(part.origin, part_field, fmt::format("a {} without {}", name(part.kind), block),
                                fmt::format("{} with its unit, or \"?\"", block), "Measure it or write \"?\""));
       }
       if (part.line && part.line->joints > 0 && !part.line->joint_bore_m.given()) {

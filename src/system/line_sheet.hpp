@@ -18,26 +18,26 @@ namespace fw::system {
 
 /// What a part is. The kind decides which of the optional blocks of `Part` it must carry.
 enum class PartKind : std::uint8_t {
-  tube,        ///< rigid or plastic pipe: Line
-  hose,        ///< flexible line: Line
-  fitting,     ///< elbow, tee, bend as a loss of its own: Fitting
-  joint,       ///< quick connector, stem, swivel: a short true bore between neighbours: Joint
-  strainer,    ///< sock or screen in the tank: Medium
-  separator,   ///< water-separating prefilter: Medium
-  filter,      ///< particle filter: Medium
-  heater,      ///< fuel heater, drop negligible unless a Medium is given
-  cooler,      ///< return cooler: Medium
-  thermostat,  ///< thermal return valve, a Medium if its drop matters
+  tube,         ///< rigid or plastic pipe: Line
+  hose,         ///< flexible line: Line
+  fitting,      ///< elbow, tee, bend as a loss of its own: Fitting
+  joint,        ///< quick connector, stem, swivel: a short true bore between neighbours: Joint
+  strainer,     ///< sock or screen in the tank: Medium
+  separator,    ///< water-separating prefilter: Medium
+  filter,       ///< particle filter: Medium
+  heater,       ///< fuel heater, drop negligible unless a Medium is given
+  cooler,       ///< return cooler: Medium
+  thermostat,   ///< thermal return valve, a Medium if its drop matters
   hand_primer,  ///< two check valves in series with the flow: Valve
-  check,       ///< check valve: Valve
-  relief,      ///< in-line relief or overflow valve: Valve
-  regulator,   ///< holds the pressure at its place by spilling to the tank: Valve
-  orifice,     ///< Orifice
-  shut_off,    ///< cock or solenoid valve, open unless a fault shuts it: Joint or Medium
-  selector,    ///< tank selector: Medium
-  sump,        ///< draw box under the tank: a place, no loss
-  pump,        ///< electric, engine-driven or hand pump: Pump
-  resistance,  ///< anything with one known drop at one flow: Medium
+  check,        ///< check valve: Valve
+  relief,       ///< in-line relief or overflow valve: Valve
+  regulator,    ///< holds the pressure at its place by spilling to the tank: Valve
+  orifice,      ///< Orifice
+  shut_off,     ///< cock or solenoid valve, open unless a fault shuts it: Joint or Medium
+  selector,     ///< tank selector: Medium
+  sump,         ///< draw box under the tank: a place, no loss
+  pump,         ///< electric, engine-driven or hand pump: Pump
+  resistance,   ///< anything with one known drop at one flow: Medium
 };
 
 [[nodiscard]] std::string_view name(PartKind kind);
@@ -47,17 +47,17 @@ enum class PartKind : std::uint8_t {
 struct Line {
   Stated bore_m;
   Stated length_m;
-  Stated roughness_m;            ///< not given: law of the kind (tube 0.0015 mm, hose 0.03 mm, common practice)
-  int bends = 0;                 ///< 90 degree bends of r/d 4 in this run
-  int joints = 0;                ///< stems or quick connectors in this run
-  Stated joint_bore_m;           ///< through-bore of each; required when joints > 0
+  Stated roughness_m;   ///< not given: law of the kind (tube 0.0015 mm, hose 0.03 mm, common practice)
+  int bends = 0;        ///< 90 degree bends of r/d 4 in this run
+  int joints = 0;       ///< stems or quick connectors in this run
+  Stated joint_bore_m;  ///< through-bore of each; required when joints > 0
   std::optional<Stated> bend_diameter_m;  ///< a long arc: 2 x bend radius; not for short elbows
-  std::string hose_kind;         ///< "J30", "100R5", ... when the bore was stated as a dash size
+  std::string hose_kind;                  ///< "J30", "100R5", ... when the bore was stated as a dash size
 };
 
 /// One fitting by the 2-K or 3-K law of hydraulics/fittings.hpp.
 struct Fitting {
-  std::string law;               ///< id of the fitting, e.g. "elbow-90-threaded"
+  std::string law;  ///< id of the fitting, e.g. "elbow-90-threaded"
   Stated bore_m;
   int count = 1;
 };
@@ -65,7 +65,7 @@ struct Fitting {
 /// A short passage of bore `bore_m` in a line of the neighbours' bore.
 struct Joint {
   Stated bore_m;
-  Stated line_bore_m;            ///< not given: bore of the nearest line in the leg
+  Stated line_bore_m;  ///< not given: bore of the nearest line in the leg
   int count = 1;
 };
 
@@ -74,24 +74,24 @@ enum class WaterSensor : std::uint8_t { not_stated, none, wired, unplugged };
 
 /// A medium with a stated clean drop: filters, strainers, coolers, heaters, selectors.
 struct Medium {
-  Stated clean_drop_Pa;               ///< at the stated flow and liquid
+  Stated clean_drop_Pa;  ///< at the stated flow and liquid
   Stated at_flow_m3_per_s;
   double at_kinematic_viscosity_m2_per_s = 2.7e-6;
   double at_density_kg_per_m3 = 817.09;
-  Stated quadratic_share;             ///< share of the clean drop that is quadratic in the flow, 0 to 1
+  Stated quadratic_share;                  ///< share of the clean drop that is quadratic in the flow, 0 to 1
   std::optional<Stated> terminal_drop_Pa;  ///< drop at end of life at the same flow and liquid
   std::optional<Stated> rated_flow_m3_per_s;
-  std::optional<Stated> rating_m;     ///< particle size as printed
-  std::optional<Stated> bypass_crack_Pa;   ///< bypass valve round the medium
+  std::optional<Stated> rating_m;         ///< particle size as printed
+  std::optional<Stated> bypass_crack_Pa;  ///< bypass valve round the medium
   WaterSensor sensor = WaterSensor::not_stated;
 };
 
 /// A one-way valve.
 struct Valve {
-  Stated crack_Pa;                    ///< check: drop at which it opens; relief and regulator: set over its reference
-  Stated drop_Pa;                     ///< drop above crack at `at_flow`
+  Stated crack_Pa;  ///< check: drop at which it opens; relief and regulator: set over its reference
+  Stated drop_Pa;   ///< drop above crack at `at_flow`
   Stated at_flow_m3_per_s;
-  Stated hysteresis_Pa;               ///< closes that much below opening; not given: 0
+  Stated hysteresis_Pa;  ///< closes that much below opening; not given: 0
 };
 
 struct Orifice {
@@ -124,7 +124,7 @@ struct Pump {
   std::optional<Stated> motor_constant_V_s;    ///< ke = kt
   std::optional<Stated> motor_resistance_ohm;  ///< Ra
   std::optional<Stated> harness_resistance_ohm;
-  std::optional<Stated> speed_ratio;           ///< engine drive: pump revolutions per crank revolution
+  std::optional<Stated> speed_ratio;  ///< engine drive: pump revolutions per crank revolution
   // Turbine pump: dead head and free flow at the rated voltage.
   std::optional<Stated> dead_head_Pa;
   std::optional<Stated> turbine_free_flow_m3_per_s;
@@ -134,38 +134,38 @@ struct Pump {
   std::optional<Stated> at_rise_Pa;
   double rated_voltage_V = 13.8;
   // Its valves.
-  std::optional<Stated> set_Pa;                ///< relief or built-in regulator, over its reference
-  std::optional<Stated> set_slope_Pa_s_per_m3; ///< rise of the held pressure per flow spilled
+  std::optional<Stated> set_Pa;                 ///< relief or built-in regulator, over its reference
+  std::optional<Stated> set_slope_Pa_s_per_m3;  ///< rise of the held pressure per flow spilled
   ReliefReference relief_reference = ReliefReference::unknown;
   Surplus surplus = Surplus::unknown;
   Stopped stopped = Stopped::unknown;
-  std::optional<Stated> stopped_crack_Pa;      ///< bypass check, or orifice of a turbine: crack
-  std::optional<Stated> stopped_drop_Pa;       ///< and drop above crack at 150 L/h
-  std::optional<Stated> current_A;             ///< at the working point, if stated
-  bool running = true;                         ///< planted faults stop it
+  std::optional<Stated> stopped_crack_Pa;  ///< bypass check, or orifice of a turbine: crack
+  std::optional<Stated> stopped_drop_Pa;   ///< and drop above crack at 150 L/h
+  std::optional<Stated> current_A;         ///< at the working point, if stated
+  bool running = true;                     ///< planted faults stop it
 };
 
 /// Where a part hangs; a check on a place without its fact is not known.
 struct Place {
-  std::string where;                           ///< "frame rail inside", "engine", ... as typed
+  std::string where;  ///< "frame rail inside", "engine", ... as typed
   std::optional<Stated> over_ground_m;
   std::optional<Stated> to_exhaust_m;
-  std::optional<bool> wheel_throw;             ///< in the plane of a wheel's throw
+  std::optional<bool> wheel_throw;  ///< in the plane of a wheel's throw
   std::optional<bool> shield;
-  std::optional<Stated> service_s;             ///< time to change or drain it
-  std::string clamp;                           ///< kind of clamps, as typed
+  std::optional<Stated> service_s;  ///< time to change or drain it
+  std::string clamp;                ///< kind of clamps, as typed
   std::optional<Stated> clamp_spacing_m;
 };
 
 struct Part {
-  std::string id;                              ///< unique in the sheet; names the draws of its numbers
-  std::string title;                           ///< for people; the id if not given
+  std::string id;     ///< unique in the sheet; names the draws of its numbers
+  std::string title;  ///< for people; the id if not given
   PartKind kind = PartKind::resistance;
   Origin origin;
-  std::optional<Stated> end_height_m;          ///< height of its outlet; not given: as the part before
-  std::string port;                            ///< test port at its outlet: "V1", "P3", ...
-  std::string catalog_id;                      ///< entry it was taken from, if any
-  bool bypassed = false;                       ///< still there, not in the flow: drawn thin and crossed
+  std::optional<Stated> end_height_m;  ///< height of its outlet; not given: as the part before
+  std::string port;                    ///< test port at its outlet: "V1", "P3", ...
+  std::string catalog_id;              ///< entry it was taken from, if any
+  bool bypassed = false;               ///< still there, not in the flow: drawn thin and crossed
   Place place;
 
   std::optional<Line> line;
@@ -191,14 +191,14 @@ struct Leg {
 
 struct Junction {
   std::string id;
-  std::optional<Stated> height_m;              ///< not given: from the first leg that ends there
+  std::optional<Stated> height_m;  ///< not given: from the first leg that ends there
 };
 
 struct Vent {
-  Stated bore_m;                               ///< equivalent orifice, Cd 0.6
+  Stated bore_m;  ///< equivalent orifice, Cd 0.6
   bool blocked = false;
-  Stated ullage_m3;                            ///< air over the fuel, for a blocked vent
-  Stated burned_m3;                            ///< fuel burned since it blocked
+  Stated ullage_m3;  ///< air over the fuel, for a blocked vent
+  Stated burned_m3;  ///< fuel burned since it blocked
 };
 
 struct Tank {
@@ -206,9 +206,9 @@ struct Tank {
   std::string title;
   Origin origin;
   std::optional<Stated> volume_m3;
-  Stated height_m;                             ///< inside height
-  Stated floor_height_m;                       ///< height of its floor over the datum (first tank: 0)
-  Stated pickup_height_m;                      ///< height of the pickup's mouth over its floor
+  Stated height_m;         ///< inside height
+  Stated floor_height_m;   ///< height of its floor over the datum (first tank: 0)
+  Stated pickup_height_m;  ///< height of the pickup's mouth over its floor
   std::optional<Vent> vent;
 };
 
@@ -223,18 +223,18 @@ struct Engine {
   Stated displacement_m3;
   Stated rated_power_W;
   Stated rated_speed_per_s;
-  Stated torque_peak_power_W;                  ///< not given: 0.73 of rated power
-  Stated torque_peak_speed_per_s;              ///< not given: 0.6 of rated speed
+  Stated torque_peak_power_W;      ///< not given: 0.73 of rated power
+  Stated torque_peak_speed_per_s;  ///< not given: 0.6 of rated speed
   Stated idle_speed_per_s;
-  Stated crank_speed_per_s;                    ///< not given: 200 rpm
-  Stated rated_consumption_kg_per_J;           ///< not given: 225 g/kWh
-  Stated torque_peak_consumption_kg_per_J;     ///< not given: 205 g/kWh
-  Stated leakoff_share;                        ///< of injected flow
-  Stated housing_flow_m3_per_s;                ///< at rated speed
-  Stated inlet_height_m;                       ///< of the high-pressure pump's inlet
+  Stated crank_speed_per_s;                 ///< not given: 200 rpm
+  Stated rated_consumption_kg_per_J;        ///< not given: 225 g/kWh
+  Stated torque_peak_consumption_kg_per_J;  ///< not given: 205 g/kWh
+  Stated leakoff_share;                     ///< of injected flow
+  Stated housing_flow_m3_per_s;             ///< at rated speed
+  Stated inlet_height_m;                    ///< of the high-pressure pump's inlet
   InletClass inlet = InletClass::unknown;
-  std::optional<Stated> inlet_low_Pa;          ///< maker's lowest inlet pressure over ambient
-  std::optional<Stated> inlet_high_Pa;         ///< maker's highest
+  std::optional<Stated> inlet_low_Pa;   ///< maker's lowest inlet pressure over ambient
+  std::optional<Stated> inlet_high_Pa;  ///< maker's highest
 };
 
 /// The high-pressure side, named as places until its physics is asked for.
@@ -243,8 +243,8 @@ struct HighSide {
   int cylinders = 0;
   int rails = 1;
   int plungers = 0;
-  std::string metering;                        ///< "metering valve", "metering valve and pressure valve"
-  std::string injectors;                       ///< "solenoid", "piezo", "?" as typed
+  std::string metering;   ///< "metering valve", "metering valve and pressure valve"
+  std::string injectors;  ///< "solenoid", "piezo", "?" as typed
 };
 
 /// Names of the high-pressure places in the order of the flow, e.g. "high-pressure pump", "metering valve",
@@ -253,10 +253,10 @@ struct HighSide {
 
 struct LineSheet {
   int format = 1;
-  std::string name;                            ///< "as found"
-  std::string file;                            ///< as the user named it
-  std::string fuel;                            ///< grade id, or "" for `constant_*`
-  Stated constant_density_kg_per_m3;           ///< used when `fuel` is "constant"
+  std::string name;                   ///< "as found"
+  std::string file;                   ///< as the user named it
+  std::string fuel;                   ///< grade id, or "" for `constant_*`
+  Stated constant_density_kg_per_m3;  ///< used when `fuel` is "constant"
   Stated constant_kinematic_viscosity_m2_per_s;
   std::vector<Tank> tanks;
   std::vector<Junction> junctions;

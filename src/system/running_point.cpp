@@ -9,7 +9,7 @@
 namespace fw::system {
 
 namespace {
-constexpr std::array<std::string_view, 7> names{"key on",  "crank",       "idle",       "2500 rpm without load",
+constexpr std::array<std::string_view, 7> names{"key on", "crank",       "idle",       "2500 rpm without load",
                                                 "cruise", "torque peak", "rated power"};
 }
 
@@ -34,7 +34,6 @@ std::string describe(const RunningPoint& point) {
   if (std::abs(point.tank_level - 0.5) > 0.005) text += fmt::format(", tank {:.0f} % full", 100.0 * point.tank_level);
   if (std::abs(point.voltage_V - 13.8) > 0.005) text += fmt::format(", {:.1f} V", point.voltage_V);
   if (std::abs(point.altitude_m) > 0.5) text += fmt::format(", {:.0f} m up", point.altitude_m);
-  if (std::abs(point.slope) > 0.0005) text += fmt::format(", {:+.0f} % slope", 100.0 * point.slope);
   return text;
 }
 

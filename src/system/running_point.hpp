@@ -19,17 +19,16 @@ using hydraulics::EnginePoint;
 struct RunningPoint {
   EnginePoint engine = EnginePoint::rated;
   double fuel_temperature_K = 293.15;
-  double voltage_V = 13.8;        ///< at the battery
-  double tank_level = 0.5;        ///< share of the tank's inside height that is wet, 0 to 1
-  double filter_loading = 0.0;    ///< of every medium with a terminal drop, 0 clean to 1 end of life
+  double voltage_V = 13.8;      ///< at the battery
+  double tank_level = 0.5;      ///< share of the tank's inside height that is wet, 0 to 1
+  double filter_loading = 0.0;  ///< of every medium with a terminal drop, 0 clean to 1 end of life
   double altitude_m = 0.0;
-  double slope = 0.0;             ///< rise over run, positive: engine higher than tank on the level road
 
   friend bool operator==(const RunningPoint&, const RunningPoint&) = default;
 };
 
 /// "rated power, -10 C, filters at end of life" in the words of screens and papers; only what differs from the
-/// plain state (13.8 V, half tank, clean, sea level, level road) is said.
+/// plain state (13.8 V, half tank, sea level) is said.
 [[nodiscard]] std::string describe(const RunningPoint& point);
 
 }  // namespace fw::system

@@ -17,6 +17,7 @@
 #include "hydraulics/orifice.hpp"
 #include "hydraulics/pipe.hpp"
 #include "hydraulics/resistor.hpp"
+#include "numerics/stream.hpp"
 #include "system/joint_loss.hpp"
 
 namespace fw::system {
@@ -30,9 +31,9 @@ using hydraulics::NodeKind;
 
 constexpr double gravity_m_per_s2 = 9.80665;
 constexpr double vent_discharge = 0.6;
-constexpr double air_density_kg_per_m3 = 1.204;        // 20 C, 101.325 kPa
-constexpr double smallest_valve_resistance_Pa_s_per_m3 = 1e5;  // 3 Pa at 100 L/h
-constexpr double least_slip_m3_per_s_Pa = 1e-12;  // 0.4 L/h at 100 kPa: no pump is tighter
+constexpr double air_density_kg_per_m3 = 1.204;                 // 20 C, 101.325 kPa
+constexpr double smallest_valve_resistance_Pa_s_per_m3 = 1e5;   // 3 Pa at 100 L/h
+constexpr double least_slip_m3_per_s_Pa = 1e-12;                // 0.4 L/h at 100 kPa: no pump is tighter
 constexpr double stated_check_flow_m3_per_s = 150e-3 / 3600.0;  // flow at which check drops are stated
 
 double slope_of_set(double drop_Pa, double flow_m3_per_s) {
@@ -64,10 +65,10 @@ struct CaseContext {
   double ambient_Pa = 0.0;
   double rho_g = 0.0;
   double loading = 0.0;
-  double speed_share = 0.0;      ///< engine speed over rated
+  double speed_share = 0.0;  ///< engine speed over rated
   hydraulics::EngineDemand demand;
   double fitting_factor = 1.0;
-  std::vector<double> tank_pressure_Pa;  ///< P of each tank's surface
+  std::vector<double> tank_pressure_Pa;        ///< P of each tank's surface
   const std::vector<bool>* stopped = nullptr;  ///< by pump index
 
   mutable std::optional<Errors> fault;  ///< first law that refused its draw
@@ -213,9 +214,8 @@ struct ModelBuild {
       const NodeId node = net.add_node(tank.id, NodeKind::fixed);
       b.tank_nodes.push_back(node);
       Stated mouth = tank.pickup_height_m;
-      ends.emplace(tank.id,
-                   Node{node, b.slot_or(mouth, 0.025, "pickup 25 mm over the floor, typical", field + ".pickup_height",
-                                        tank.origin)});
+      ends.emplace(tank.id, Node{node, b.slot_or(mouth, 0.025, "pickup 25 mm over the floor, typical",
+                                                 field + ".pickup_height", tank.origin)});
     }
   }
 
@@ -297,11 +297,10 @@ struct ModelBuild {
     const bool hose = part.kind == PartKind::hose;
     const Slot bore = b.slot(line.bore_m, part.id + ".bore", part.origin);
     const Slot length = b.slot(line.length_m, part.id + ".length", part.origin);
-    const Slot roughness =
-        line.roughness_m.given()
-            ? b.slot(line.roughness_m, part.id + ".roughness", part.origin)
-            : b.slot_or(Stated{}, hose ? 0.03e-3 : 0.0015e-3, "common practice, no source",
-                        hose ? "law.roughness-hose" : "law.roughness-tube", part.origin);
+    const Slot roughness = line.roughness_m.given()
+                               ? b.slot(line.roughness_m, part.id + ".roughness", part.origin)
+                               : b.slot_or(Stated{}, hose ? 0.03e-3 : 0.0015e-3, "common practice, no source",
+                                           hose ? "law.roughness-hose" : "law.roughness-tube", part.origin);
     std::optional<Slot> arc;
     if (line.bend_diameter_m) arc = b.slot(*line.bend_diameter_m, part.id + ".bend_diameter", part.origin);
     const int bends = line.bends;
@@ -439,8 +438,7 @@ struct ModelBuild {
       table.set(point, element,
                 hydraulics::ValveCoefficients{
                     .crack_Pa = crack,
-                    .linear_Pa_s_per_m3 =
-                        std::max(slope ? c.at(*slope) : 0.0, smallest_valve_resistance_Pa_s_per_m3)});
+                    .linear_Pa_s_per_m3 = std::max(slope ? c.at(*slope) : 0.0, smallest_valve_resistance_Pa_s_per_m3)});
     });
   }
 
@@ -451,8 +449,7 @@ struct ModelBuild {
     b.guards.push_back({element, title});
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
       table.set(point, element,
-                hydraulics::GuardCoefficients{.pressure_Pa =
-                                                  c.liquid.vapour_pressure_Pa + c.rho_g * c.at(height)});
+                hydraulics::GuardCoefficients{.pressure_Pa = c.liquid.vapour_pressure_Pa + c.rho_g * c.at(height)});
     });
   }
 
@@ -554,11 +551,11 @@ struct ModelBuild {
         b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
           // The spring feels p_out - p_in; the heights of both ends enter because the valve sits between the nodes.
           const double crack = c.at(set) + c.rho_g * (c.at(outlet_height) - c.at(inlet_height));
-          table.set(point, relief,
-                    hydraulics::ValveCoefficients{
-                        .crack_Pa = crack,
-                        .linear_Pa_s_per_m3 =
-                            std::max(slope ? c.at(*slope) : 0.0, smallest_valve_resistance_Pa_s_per_m3)});
+          table.set(
+              point, relief,
+              hydraulics::ValveCoefficients{
+                  .crack_Pa = crack,
+                  .linear_Pa_s_per_m3 = std::max(slope ? c.at(*slope) : 0.0, smallest_valve_resistance_Pa_s_per_m3)});
         });
       }
     }
@@ -577,8 +574,7 @@ struct ModelBuild {
                   hydraulics::ValveCoefficients{
                       .crack_Pa = c.at(crack),
                       .linear_Pa_s_per_m3 = smallest_valve_resistance_Pa_s_per_m3,
-                      .quadratic_Pa_s2_per_m6 =
-                          c.at(drop) / (q * q) * (c.liquid.density_kg_per_m3 / 817.09),
+                      .quadratic_Pa_s2_per_m6 = c.at(drop) / (q * q) * (c.liquid.density_kg_per_m3 / 817.09),
                       .shut = only_at_rest && !(*c.stopped)[index] ? 1.0 : 0.0});
       });
     }
@@ -611,9 +607,9 @@ struct ModelBuild {
       const std::string id = part.id;
       const ElementId element = net.add_element(part.id + what, Law::resistor, from, to);
       b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
-        hydraulics::ResistorCoefficients loss = c.take(
-            hydraulics::resistor_of({.k1 = 0.0, .k_infinity = k * c.fitting_factor}, c.at(bore), c.liquid), open_passage,
-            id);
+        hydraulics::ResistorCoefficients loss =
+            c.take(hydraulics::resistor_of({.k1 = 0.0, .k_infinity = k * c.fitting_factor}, c.at(bore), c.liquid),
+                   open_passage, id);
         loss.linear_Pa_s_per_m3 = std::max(loss.linear_Pa_s_per_m3, open_passage.linear_Pa_s_per_m3);
         table.set(point, element, loss);
       });
@@ -641,8 +637,8 @@ struct ModelBuild {
         add_place(leg, i + 1, &part, title, at, height, last_element);
         continue;
       }
-      const bool lossless = !part.line && !part.fitting && !part.joint && !part.medium && !part.valve &&
-                            !part.orifice && !part.pump;
+      const bool lossless =
+          !part.line && !part.fitting && !part.joint && !part.medium && !part.valve && !part.orifice && !part.pump;
       if (lossless && i != last_flowing) {
         add_place(leg, i + 1, &part, title, at, height, last_element);
         continue;
@@ -770,10 +766,9 @@ Result<SupplyModel> SupplyModel::build(const LineSheet& sheet, const Branch& bra
   auto body = std::make_shared<Body>();
   body->sheet = sheet;
   body->branch = branch;
-  const auto chosen = sheet.fuel == "constant"
-                          ? fuel::constant_fluid(sheet.constant_density_kg_per_m3.value,
-                                                 sheet.constant_kinematic_viscosity_m2_per_s.value)
-                          : fuel::grade(sheet.fuel);
+  const auto chosen = sheet.fuel == "constant" ? fuel::constant_fluid(sheet.constant_density_kg_per_m3.value,
+                                                                      sheet.constant_kinematic_viscosity_m2_per_s.value)
+                                               : fuel::grade(sheet.fuel);
   if (!chosen) return fail(chosen.error().in_field("fuel").in_file(sheet.file));
   body->fuel = *chosen;
   body->fitting_loss = body->slot(laws.fitting_loss, "law.fitting-loss", {});
@@ -788,6 +783,9 @@ Result<SupplyModel> SupplyModel::build(const LineSheet& sheet, const Branch& bra
   for (const Leg& leg : sheet.legs) build.leg(leg);
   build.demand();
   if (!body->faults.empty()) return fail(Errors(std::move(body->faults)));
+  std::vector<std::string> ids;
+  for (const Stated& input : body->inputs) ids.push_back(input.id);
+  if (const auto distinct = numerics::check_distinct(ids); !distinct) return fail(distinct.error().in_file(sheet.file));
   const auto network = hydraulics::Network::compile(build.net);
   if (!network) return fail(network.error().in_file(sheet.file));
   body->network = *network;

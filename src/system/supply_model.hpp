@@ -25,7 +25,7 @@ struct PumpFacts {
   ReliefReference reference = ReliefReference::own_inlet;
 };
 struct Branch {
-  std::string title;                       ///< "chassis pump blocks when stopped", "" if nothing is unknown
+  std::string title;  ///< "chassis pump blocks when stopped", "" if nothing is unknown
   std::map<std::string, PumpFacts> pumps;
 };
 
@@ -35,10 +35,10 @@ struct Branch {
 
 /// Assumptions that hold for the whole sheet, each one draw for all parts.
 struct Laws {
-  Stated fitting_loss;       ///< factor on every fitting, bend, joint, entrance and exit loss [-]
-  Stated density;            ///< factor on the fuel's density [-]
-  Stated viscosity;          ///< factor on the fuel's viscosity [-]
-  Stated release;            ///< share of the equilibrium gas that is released on the way, x_rel [-]
+  Stated fitting_loss;  ///< factor on every fitting, bend, joint, entrance and exit loss [-]
+  Stated density;       ///< factor on the fuel's density [-]
+  Stated viscosity;     ///< factor on the fuel's viscosity [-]
+  Stated release;       ///< share of the equilibrium gas that is released on the way, x_rel [-]
 };
 /// fitting loss lognormal 1.3 (common practice, no source), density 1 +/- 1 %, viscosity 1 +/- 15 % (assumed: grades
 /// differ within their standard), x_rel log-uniform 0.02 to 1, median 0.14 (assumed, no rate is published).
@@ -47,28 +47,28 @@ struct Laws {
 /// One place along the fuel's way: the boundary after a part.
 struct PlaceAt {
   std::string leg;
-  std::string part;          ///< id of the part before; "" at the start of the leg
-  std::string title;         ///< for people: title of the part, of the tank, "pump inlet"
-  std::string port;          ///< test port, if any
-  std::size_t part_index = 0;///< index in the leg, 0 = start of leg
+  std::string part;            ///< id of the part before; "" at the start of the leg
+  std::string title;           ///< for people: title of the part, of the tank, "pump inlet"
+  std::string port;            ///< test port, if any
+  std::size_t part_index = 0;  ///< index in the leg, 0 = start of leg
 };
 
 /// Fuel state and answers of one running point under one draw.
 struct PointState {
   hydraulics::SolveStatus status = hydraulics::SolveStatus::converged;
-  std::string trouble;                     ///< names the element when not converged
+  std::string trouble;  ///< names the element when not converged
   int iterations = 0;
   fuel::Liquid liquid;
-  double ambient_Pa = 0.0;                 ///< absolute
-  double demand_m3_per_s = 0.0;            ///< asked by the engine at its inlet
-  double taken_m3_per_s = 0.0;             ///< liquid that reached it
+  double ambient_Pa = 0.0;       ///< absolute
+  double demand_m3_per_s = 0.0;  ///< asked by the engine at its inlet
+  double taken_m3_per_s = 0.0;   ///< liquid that reached it
   double burned_m3_per_s = 0.0;
   double return_m3_per_s = 0.0;
-  double inlet_over_ambient_Pa = 0.0;      ///< at the high-pressure pump's inlet
-  double inlet_void = 0.0;                 ///< free gas by volume at the inlet, nominal release [-]
-  double inlet_void_equilibrium = 0.0;     ///< with full release: the bound [-]
-  bool starved = false;                    ///< vapour-limited suction somewhere
-  std::string starved_at;                  ///< title of the place
+  double inlet_over_ambient_Pa = 0.0;         ///< at the high-pressure pump's inlet
+  double inlet_void = 0.0;                    ///< free gas by volume at the inlet, nominal release [-]
+  double inlet_void_equilibrium = 0.0;        ///< with full release: the bound [-]
+  bool starved = false;                       ///< vapour-limited suction somewhere
+  std::string starved_at;                     ///< title of the place
   std::vector<double> place_over_ambient_Pa;  ///< by place
   std::vector<double> place_flow_m3_per_s;    ///< flow through the part before the place; start: first part
 };
@@ -91,8 +91,8 @@ class SupplyModel {
 
   struct Case {
     RunningPoint point;
-    std::span<const double> slots;         ///< as inputs()
-    double transition_reynolds = 0.0;      ///< sampled transition of the friction law, 0: Churchill
+    std::span<const double> slots;                            ///< as inputs()
+    double transition_reynolds = 0.0;                         ///< sampled transition of the friction law, 0: Churchill
     const std::vector<std::string>* stopped_pumps = nullptr;  ///< part ids that do not turn, beside the sheet's own
   };
   /// Solves all cases in one batch. States come back in the order of the cases. Errors: cancelled; outside_model for

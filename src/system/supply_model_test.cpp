@@ -119,8 +119,8 @@ void expect_kPa(double found, double printed) {
   EXPECT_NEAR(found, printed, std::max(0.02, 0.005 * std::abs(printed)));
 }
 
-// Worked grade line K1 of the layouts page: suction-fed V8 through one engine filter, fuel No. 2 diesel, computed there by
-// an independent script from the same published laws (Churchill; Darby 3-K; Hooper size change at Re 1500).
+// Worked grade line K1 of the layouts page: suction-fed V8 through one engine filter, fuel No. 2 diesel, computed there
+// by an independent script from the same published laws (Churchill; Darby 3-K; Hooper size change at Re 1500).
 TEST(GradeLine, MatchesTheSuctionFedVeeEight) {
   Part strainer = filter("strainer", 0.5);
   strainer.kind = PartKind::strainer;
@@ -128,23 +128,26 @@ TEST(GradeLine, MatchesTheSuctionFedVeeEight) {
   joint.id = "joint";
   joint.kind = PartKind::joint;
   joint.joint = Joint{.bore_m = fixed(6.3e-3), .line_bore_m = fixed(7.75e-3)};
-  LineSheet sheet = sheet_of(
-      {Leg{.id = "supply",
-           .from = "tank",
-           .to = "engine",
-           .parts = {strainer, tube("pickup", 8.0, 0.45), joint, tube("first", 7.75, 3.8, 4, 3, 6.3),
-                     at_height(tube("rise", 7.75, 1e-6), 0.75), filter("engine-filter", 5.0),
-                     hose("last", 9.5, 0.6, 0, 2, 6.0), at_height(tube("fall", 9.5, 1e-6), 0.60)}}},
-      steady_engine(169.31, 24.36, 0.60));
+  LineSheet sheet =
+      sheet_of({Leg{.id = "supply",
+                    .from = "tank",
+                    .to = "engine",
+                    .parts = {strainer, tube("pickup", 8.0, 0.45), joint, tube("first", 7.75, 3.8, 4, 3, 6.3),
+                              at_height(tube("rise", 7.75, 1e-6), 0.75), filter("engine-filter", 5.0),
+                              hose("last", 9.5, 0.6, 0, 2, 6.0), at_height(tube("fall", 9.5, 1e-6), 0.60)}}},
+               steady_engine(169.31, 24.36, 0.60));
   sheet.legs[0].parts[0].end_height_m = fixed(0.20);  // heights as printed: at the surface until the rise
   const SupplyModel model = build(sheet);
   const auto states = solve(model, {at(EnginePoint::rated, 20), at(EnginePoint::rated, -10), at(EnginePoint::idle, 20),
                                     at(EnginePoint::idle, -10), at(EnginePoint::rated, 40)});
-  struct Row { const char* part; double rated_20, rated_m10, idle_20, idle_m10; };
+  struct Row {
+    const char* part;
+    double rated_20, rated_m10, idle_20, idle_m10;
+  };
   for (const Row row : {Row{"pickup", -1.78, -3.70, -0.179, -0.454}, Row{"joint", -3.70, -5.86, -0.234, -0.539},
-                        Row{"first", -17.8, -33.2, -1.51, -3.71},
-                        Row{"rise", -22.3, -37.8, -6.05, -8.36}, Row{"engine-filter", -30.0, -52.8, -6.74, -10.1},
-                        Row{"last", -37.3, -61.5, -6.99, -10.5}, Row{"fall", -36.1, -60.2, -5.75, -9.26}}) {
+                        Row{"first", -17.8, -33.2, -1.51, -3.71}, Row{"rise", -22.3, -37.8, -6.05, -8.36},
+                        Row{"engine-filter", -30.0, -52.8, -6.74, -10.1}, Row{"last", -37.3, -61.5, -6.99, -10.5},
+                        Row{"fall", -36.1, -60.2, -5.75, -9.26}}) {
     SCOPED_TRACE(row.part);
     expect_kPa(kPa_at(model, states[0], row.part), row.rated_20);
     expect_kPa(kPa_at(model, states[1], row.part), row.rated_m10);
@@ -208,8 +211,12 @@ TEST(GradeLine, MatchesTheAssistedInlineSixWithReliefToOwnInlet) {
   const SupplyModel model = build(assisted(Surplus::to_own_inlet, 60.0));
   const auto states = solve(model, {at(EnginePoint::rated, 20), at(EnginePoint::rated, -10), at(EnginePoint::idle, 20),
                                     at(EnginePoint::idle, -10)});
-  struct Row { double va, vc, p1, p2, p3; };
-  const Row rows[] = {{-14.4, 70.0, 130, 112, 104}, {-23.8, 64.7, 125, 95.3, 78.2}, {-14.4, 75.3, 135, 129, 130},
+  struct Row {
+    double va, vc, p1, p2, p3;
+  };
+  const Row rows[] = {{-14.4, 70.0, 130, 112, 104},
+                      {-23.8, 64.7, 125, 95.3, 78.2},
+                      {-14.4, 75.3, 135, 129, 130},
                       {-23.8, 74.4, 134, 126, 126}};
   for (std::size_t i = 0; i < 4; ++i) {
     SCOPED_TRACE(i);
@@ -224,8 +231,11 @@ TEST(GradeLine, MatchesTheAssistedInlineSixWithReliefToOwnInlet) {
 
 TEST(GradeLine, MatchesTheAssistedInlineSixWithSurplusToTank) {
   const SupplyModel model = build(assisted(Surplus::to_tank, 70.0));
-  const auto states = solve(model, {at(EnginePoint::rated, 20), at(EnginePoint::rated, -10), at(EnginePoint::idle, 20)});
-  struct Row { double vc, p1, p2, p3; };
+  const auto states =
+      solve(model, {at(EnginePoint::rated, 20), at(EnginePoint::rated, -10), at(EnginePoint::idle, 20)});
+  struct Row {
+    double vc, p1, p2, p3;
+  };
   const Row rows[] = {{67.6, 70.0, 52.0, 43.6}, {60.8, 70.0, 40.6, 23.5}, {67.6, 70.0, 63.4, 65.0}};
   for (std::size_t i = 0; i < 3; ++i) {
     SCOPED_TRACE(i);
@@ -255,7 +265,9 @@ TEST(GradeLine, MatchesTheAssistedInlineSixWithADeadPump) {
 }
 
 TEST(SupplyModel, StarvesInsteadOfGoingBelowVapourPressure) {
-  LineSheet sheet = sheet_of({Leg{.id = "supply", .from = "tank", .to = "engine",
+  LineSheet sheet = sheet_of({Leg{.id = "supply",
+                                  .from = "tank",
+                                  .to = "engine",
                                   .parts = {tube("thin", 2.0, 6.0), at_height(tube("rise", 8.0, 0.1), 0.6)}}},
                              steady_engine(170.0, 25.0, 0.60));
   const SupplyModel model = build(sheet);

@@ -13,31 +13,56 @@
 namespace fw::units {
 namespace {
 
-constexpr Dimension all_dimensions[] = {
-    Dimension::gauge_pressure,     Dimension::absolute_pressure,   Dimension::pressure_drop,
-    Dimension::volume_flow,        Dimension::length,              Dimension::bore,
-    Dimension::height,             Dimension::distance,            Dimension::temperature,
-    Dimension::temperature_difference, Dimension::volume,          Dimension::displacement,
-    Dimension::dynamic_viscosity,  Dimension::kinematic_viscosity, Dimension::power,
-    Dimension::mass,               Dimension::density,             Dimension::time,
-    Dimension::voltage,            Dimension::current,             Dimension::resistance,
-    Dimension::rotational_speed,   Dimension::velocity,            Dimension::specific_consumption,
-    Dimension::torque,             Dimension::motor_constant,      Dimension::area,
-    Dimension::ratio};
+constexpr Dimension all_dimensions[] = {Dimension::gauge_pressure,
+                                        Dimension::absolute_pressure,
+                                        Dimension::pressure_drop,
+                                        Dimension::volume_flow,
+                                        Dimension::length,
+                                        Dimension::bore,
+                                        Dimension::height,
+                                        Dimension::distance,
+                                        Dimension::temperature,
+                                        Dimension::temperature_difference,
+                                        Dimension::volume,
+                                        Dimension::displacement,
+                                        Dimension::dynamic_viscosity,
+                                        Dimension::kinematic_viscosity,
+                                        Dimension::power,
+                                        Dimension::mass,
+                                        Dimension::density,
+                                        Dimension::time,
+                                        Dimension::voltage,
+                                        Dimension::current,
+                                        Dimension::resistance,
+                                        Dimension::rotational_speed,
+                                        Dimension::velocity,
+                                        Dimension::specific_consumption,
+                                        Dimension::torque,
+                                        Dimension::motor_constant,
+                                        Dimension::area,
+                                        Dimension::ratio};
 
 // Published: NIST SP 811 (2008) conversion factors, as collected in tests/published/units/unit_factors.csv.
 TEST(Factors, AreThoseOfNistSp811) {
-  const std::map<std::string, std::pair<std::string, Dimension>> ours{
-      {"psi", {"psi", Dimension::pressure_drop}},     {"bar", {"bar", Dimension::pressure_drop}},
-      {"atm", {"atm", Dimension::pressure_drop}},     {"inHg 0C", {"inHg", Dimension::pressure_drop}},
-      {"mmHg", {"mmHg", Dimension::pressure_drop}},   {"inH2O 4C", {"inH2O", Dimension::pressure_drop}},
-      {"gal US", {"gal", Dimension::volume}},         {"gal imp", {"imp gal", Dimension::volume}},
-      {"gpm US", {"gpm", Dimension::volume_flow}},    {"L/h", {"L/h", Dimension::volume_flow}},
-      {"cSt", {"cSt", Dimension::kinematic_viscosity}}, {"cP", {"cP", Dimension::dynamic_viscosity}},
-      {"in", {"in", Dimension::length}},              {"ft", {"ft", Dimension::length}},
-      {"lbf ft", {"lbf ft", Dimension::torque}},      {"lbf in", {"lbf in", Dimension::torque}},
-      {"lb", {"lb", Dimension::mass}},                {"hp mech", {"mech hp", Dimension::power}},
-      {"PS metric", {"metric hp", Dimension::power}}};
+  const std::map<std::string, std::pair<std::string, Dimension>> ours{{"psi", {"psi", Dimension::pressure_drop}},
+                                                                      {"bar", {"bar", Dimension::pressure_drop}},
+                                                                      {"atm", {"atm", Dimension::pressure_drop}},
+                                                                      {"inHg 0C", {"inHg", Dimension::pressure_drop}},
+                                                                      {"mmHg", {"mmHg", Dimension::pressure_drop}},
+                                                                      {"inH2O 4C", {"inH2O", Dimension::pressure_drop}},
+                                                                      {"gal US", {"gal", Dimension::volume}},
+                                                                      {"gal imp", {"imp gal", Dimension::volume}},
+                                                                      {"gpm US", {"gpm", Dimension::volume_flow}},
+                                                                      {"L/h", {"L/h", Dimension::volume_flow}},
+                                                                      {"cSt", {"cSt", Dimension::kinematic_viscosity}},
+                                                                      {"cP", {"cP", Dimension::dynamic_viscosity}},
+                                                                      {"in", {"in", Dimension::length}},
+                                                                      {"ft", {"ft", Dimension::length}},
+                                                                      {"lbf ft", {"lbf ft", Dimension::torque}},
+                                                                      {"lbf in", {"lbf in", Dimension::torque}},
+                                                                      {"lb", {"lb", Dimension::mass}},
+                                                                      {"hp mech", {"mech hp", Dimension::power}},
+                                                                      {"PS metric", {"metric hp", Dimension::power}}};
   std::ifstream file(std::string(FW_SOURCE_DIR) + "/tests/published/units/unit_factors.csv");
   std::string line;
   int held = 0;
@@ -56,7 +81,7 @@ TEST(Factors, AreThoseOfNistSp811) {
     EXPECT_NEAR(*parsed / factor, 1.0, 2e-11) << line;
     ++held;
   }
-  EXPECT_EQ(held, static_cast<int>(ours.size()) );
+  EXPECT_EQ(held, static_cast<int>(ours.size()));
 }
 
 TEST(Parse, ReadsWhatPeopleWrite) {
@@ -69,7 +94,11 @@ TEST(Parse, ReadsWhatPeopleWrite) {
   EXPECT_DOUBLE_EQ(value("8 inHg vac", Dimension::gauge_pressure), -8.0 * 3386.38864034);
   EXPECT_DOUBLE_EQ(value("11 psig", Dimension::gauge_pressure), 11.0 * 6894.757293168);
   EXPECT_DOUBLE_EQ(value("26 psi abs", Dimension::absolute_pressure), 26.0 * 6894.757293168);
-  EXPECT_DOUBLE_EQ(value("\xE2\x88\x92" "5 \xC2\xB0" "C", Dimension::temperature), 268.15);
+  EXPECT_DOUBLE_EQ(value("\xE2\x88\x92"
+                         "5 \xC2\xB0"
+                         "C",
+                         Dimension::temperature),
+                   268.15);
   EXPECT_NEAR(value("104 F", Dimension::temperature), 313.15, 1e-12);
   EXPECT_NEAR(value("9 F", Dimension::temperature_difference), 5.0, 1e-12);
   EXPECT_DOUBLE_EQ(value("10 \xC2\xB5m", Dimension::length), 10e-6);
@@ -80,18 +109,35 @@ TEST(Parse, ReadsWhatPeopleWrite) {
 }
 
 TEST(Parse, OneErrorEachWithALegalExample) {
-  struct Row { const char* text; Dimension dimension; };
-  for (const Row row : {Row{"8", Dimension::bore}, Row{"", Dimension::length}, Row{"eight mm", Dimension::length},
-                        Row{"8 mn", Dimension::bore}, Row{"1,5 m", Dimension::length}, Row{"-3 m", Dimension::length},
-                        Row{"12 psi abs", Dimension::gauge_pressure}, Row{"12 psi", Dimension::absolute_pressure},
-                        Row{"12 psi gauge", Dimension::pressure_drop}, Row{"3 inHg vac", Dimension::pressure_drop},
-                        Row{"300 hp", Dimension::power}, Row{"120", Dimension::volume_flow},
-                        Row{"120 L", Dimension::volume_flow}, Row{"5/0 in", Dimension::bore},
-                        Row{"1e999 m", Dimension::length}, Row{"nan m", Dimension::length}, Row{"inf m", Dimension::length},
-                        Row{"--3 m", Dimension::height}, Row{"-300 C", Dimension::temperature},
-                        Row{"12 bar abs", Dimension::gauge_pressure}, Row{"40", Dimension::temperature},
-                        Row{"2400", Dimension::rotational_speed}, Row{"13.8", Dimension::voltage},
-                        Row{"10 psi psi", Dimension::gauge_pressure}, Row{"5 m/s/s", Dimension::velocity}}) {
+  struct Row {
+    const char* text;
+    Dimension dimension;
+  };
+  for (const Row row : {Row{"8", Dimension::bore},
+                        Row{"", Dimension::length},
+                        Row{"eight mm", Dimension::length},
+                        Row{"8 mn", Dimension::bore},
+                        Row{"1,5 m", Dimension::length},
+                        Row{"-3 m", Dimension::length},
+                        Row{"12 psi abs", Dimension::gauge_pressure},
+                        Row{"12 psi", Dimension::absolute_pressure},
+                        Row{"12 psi gauge", Dimension::pressure_drop},
+                        Row{"3 inHg vac", Dimension::pressure_drop},
+                        Row{"300 hp", Dimension::power},
+                        Row{"120", Dimension::volume_flow},
+                        Row{"120 L", Dimension::volume_flow},
+                        Row{"5/0 in", Dimension::bore},
+                        Row{"1e999 m", Dimension::length},
+                        Row{"nan m", Dimension::length},
+                        Row{"inf m", Dimension::length},
+                        Row{"--3 m", Dimension::height},
+                        Row{"-300 C", Dimension::temperature},
+                        Row{"12 bar abs", Dimension::gauge_pressure},
+                        Row{"40", Dimension::temperature},
+                        Row{"2400", Dimension::rotational_speed},
+                        Row{"13.8", Dimension::voltage},
+                        Row{"10 psi psi", Dimension::gauge_pressure},
+                        Row{"5 m/s/s", Dimension::velocity}}) {
     const auto parsed = parse(row.text, row.dimension);
     ASSERT_FALSE(parsed) << row.text;
     EXPECT_EQ(parsed.error().size(), 1U);
@@ -138,8 +184,8 @@ TEST(Stated, ReadsEveryFormOfDoubt) {
   EXPECT_NEAR(x.spread.half_width, 3.0, 1e-12);
   EXPECT_DOUBLE_EQ(parse_stated("8 mm", Dimension::bore)->spread.half_width, 0.03 * 8e-3);
   EXPECT_DOUBLE_EQ(parse_stated("2 m", Dimension::length)->spread.half_width, 0.05 * 2.0);
-  for (const char* bad : {"11 psi (13 to 9)", "12 to 10 psi", "11 psi (9", "11 psi +/- 0 psi", "11 psi +/-", "log 5 psi",
-                          "log 0 to 1 psi", "typical ?", "typical", "11 psi (9 - 13)", "11 psi +/- 1 m"}) {
+  for (const char* bad : {"11 psi (13 to 9)", "12 to 10 psi", "11 psi (9", "11 psi +/- 0 psi", "11 psi +/-",
+                          "log 5 psi", "log 0 to 1 psi", "typical ?", "typical", "11 psi (9 - 13)", "11 psi +/- 1 m"}) {
     const auto parsed = parse_stated(bad, Dimension::gauge_pressure);
     ASSERT_FALSE(parsed) << bad;
     EXPECT_EQ(parsed.error().size(), 1U) << bad;
@@ -178,8 +224,8 @@ TEST(Print, UsesTheUnitsOfTheReader) {
 // Printing and reading again returns the value within the printed digits, in every system.
 RC_GTEST_PROP(Print, RoundTripsWithinItsDigits, ()) {
   const auto dimension = *rc::gen::elementOf(std::vector<Dimension>{
-      Dimension::gauge_pressure, Dimension::pressure_drop, Dimension::volume_flow, Dimension::length, Dimension::temperature,
-      Dimension::volume, Dimension::voltage, Dimension::rotational_speed});
+      Dimension::gauge_pressure, Dimension::pressure_drop, Dimension::volume_flow, Dimension::length,
+      Dimension::temperature, Dimension::volume, Dimension::voltage, Dimension::rotational_speed});
   const auto system = *rc::gen::elementOf(std::vector<System>{System::us, System::metric, System::si});
   const double magnitude = std::pow(10.0, *rc::gen::inRange(-1, 4)) * (1.0 + *rc::gen::inRange(0, 1000) / 1000.0);
   const Scale how = scale(dimension, system);

@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
 # Sourced by the scripts beside it. $1: the program, $2: the project's folder.
+# shellcheck disable=SC2034 # status is read by the scripts
 set -u
 program=$1
 project=$2

@@ -32,7 +32,6 @@ inline constexpr fuel::Liquid fluid_k{.density_kg_per_m3 = 850.0, .dynamic_visco
 }
 
 /// Tolerance of a worked row: 1e-6 relative.
-#define FW_EXPECT_WORKED(value, ...) \
-  EXPECT_NEAR((value) / fw::test::worked(__VA_ARGS__), 1.0, 1e-6) << "worked row"
+#define FW_EXPECT_WORKED(value, ...) EXPECT_NEAR((value) / fw::test::worked(__VA_ARGS__), 1.0, 1e-6) << "worked row"
 
 }  // namespace fw::test

@@ -39,7 +39,8 @@ struct PublishedTable {
   }
 };
 
-/// Reads tests/published/`name`. Throws when the file is missing, empty or ragged, so that a lost table is a failed test.
+/// Reads tests/published/`name`. Throws when the file is missing, empty or ragged, so that a lost table is a failed
+/// test.
 [[nodiscard]] inline PublishedTable published_table(std::string_view name) {
   PublishedTable table;
   table.path = std::string(FW_SOURCE_DIR) + "/tests/published/" + std::string(name);
