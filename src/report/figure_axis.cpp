@@ -115,8 +115,7 @@ NameFit fit(const std::vector<std::string>& names, const TextStyle& style) {
   return widths;
 }
 
-}  // namespace
-
+/// How far the names of a row at this spacing stand out right of the last place.
 double name_overhang(const std::vector<std::string>& names, double spacing, const TextStyle& style) {
   if (names.empty()) return 0.0;
   const NameFit widths = fit(names, style);
@@ -128,6 +127,21 @@ double name_overhang(const std::vector<std::string>& names, double spacing, cons
     most = std::max(most, measure(names[i], style).width * std::cos(turn) + widths.line_height - back);
   }
   return most;
+}
+
+}  // namespace
+
+double name_margin(const std::vector<std::string>& names, double room, double least, const TextStyle& style) {
+  FW_EXPECTS(names.size() >= 2);
+  // A wider margin brings the places closer together, which may turn the names and change the margin again.
+  double margin = least;
+  for (int i = 0; i < 8; ++i) {
+    const double spacing = (room - margin) / static_cast<double>(names.size() - 1);
+    const double needed = name_overhang(names, spacing, style) + 0.4 * style.size;
+    if (needed <= margin) break;
+    margin = needed;
+  }
+  return margin;
 }
 
 NameRow name_row(const std::vector<std::string>& names, const std::vector<double>& xs, double top,

@@ -50,7 +50,8 @@ struct NameRow {
 [[nodiscard]] NameRow name_row(const std::vector<std::string>& names, const std::vector<double>& xs, double top,
                                const TextStyle& style);
 
-/// How far the names of a row at this spacing stand out on the right; for choosing margins before the x are known.
-[[nodiscard]] double name_overhang(const std::vector<std::string>& names, double spacing, const TextStyle& style);
+/// Margin right of the last place that keeps its name inside the figure: places share `room` less the margin.
+[[nodiscard]] double name_margin(const std::vector<std::string>& names, double room, double least,
+                                 const TextStyle& style);
 
 }  // namespace fw::report

@@ -182,4 +182,103 @@ struct SchematicData {
   FigureSize size;  ///< plot_height is not used
 };
 
+/// One running point of an envelope.
+struct EnvelopeCell {
+  std::optional<Mark> mark;  ///< nothing: this point was not run
+  std::string value;         ///< e.g. "22.4"
+  bool governs = false;      ///< the worst of its check: framed
+};
+
+/// A grid of running points, each with its value and the word of its outcome.
+struct EnvelopeMapData {
+  std::string title;
+  std::string unit;         ///< stands in the corner
+  std::string column_axis;  ///< what the columns are, e.g. "engine"
+  std::string row_axis;     ///< what the rows are, e.g. "fuel, filters"
+  std::vector<std::string> columns;
+  std::vector<std::string> rows;
+  std::vector<std::vector<EnvelopeCell>> cells;  ///< per row, one per column
+  FigureSize size;                               ///< plot_height is not used
+};
+
+/// How far one input moves the answer over its range, all others at their most likely.
+struct Strip {
+  std::string name;          ///< of the input
+  double at_low = required;  ///< the answer with the input at its low end
+  double at_high = required;
+  std::string low_words;   ///< the input's low end, e.g. "1.5 m"
+  std::string high_words;  ///< and high end
+  std::string note;        ///< under the name, e.g. "assumed: measure it"; may be empty
+};
+
+/// What matters: inputs in the order given (the caller sorts), the answer across.
+struct StripsData {
+  std::string title;
+  std::string unit;
+  double nominal = required;
+  std::string nominal_words;  ///< e.g. "48.6 most likely"
+  std::optional<double> limit;
+  std::string limit_words;  ///< e.g. "21 least at inlet"
+  std::vector<Strip> strips;
+  FigureSize size;  ///< plot_height is not used
+};
+
+/// A reading at one test port in one state of the system.
+struct GaugeCell {
+  std::string value;     ///< e.g. "48.6"; empty: no reading there
+  std::string band;      ///< e.g. "29 to 68"; may be empty
+  bool differs = false;  ///< can be told from the healthy state: on a wash, bold
+};
+
+struct GaugeRow {
+  std::string name;  ///< "healthy", "pickup strainer plugged"
+  std::string tell;  ///< what gives it away, may be empty
+  std::vector<GaugeCell> cells;
+};
+
+/// The gauge book: what each test port shows, healthy and under each planted fault.
+struct GaugeBookData {
+  std::string title;
+  std::string unit;
+  std::vector<std::string> ports;   ///< "V1", "P3"
+  std::vector<std::string> places;  ///< one per port, or none
+  std::vector<GaugeRow> rows;
+  FigureSize size;  ///< plot_height is not used
+};
+
+enum class Cover : std::uint8_t {
+  none,    ///< thin dots
+  partly,  ///< thin line
+  full,    ///< thick line
+};
+
+/// A stretch of the way under one protection.
+struct CoverSpan {
+  std::size_t first = 0;  ///< place at which it begins
+  std::size_t last = 0;   ///< place up to which it reaches; above first
+  Cover cover = Cover::none;
+  std::string words;  ///< e.g. "10 um"
+};
+
+/// A sensor or other point of watch.
+struct CoverMark {
+  std::size_t at = 0;
+  bool works = true;  ///< else it is there but senses nothing: crossed
+  std::string words;
+};
+
+struct CoverRow {
+  std::string name;  ///< "solids", "water separated", "water sensed"
+  std::vector<CoverSpan> spans;
+  std::vector<CoverMark> marks;
+};
+
+/// Filter and sensor coverage along the way.
+struct CoverageData {
+  std::string title;
+  std::vector<std::string> places;
+  std::vector<CoverRow> rows;
+  FigureSize size;  ///< plot_height is not used
+};
+
 }  // namespace fw::report

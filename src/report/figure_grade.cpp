@@ -123,8 +123,7 @@ Plot lay_out(const FigureSize& size, const std::string& unit, const std::vector<
   double margin = end > 0.0 ? end + gap + plot.text * 0.4 : plot.text;
   const auto places = static_cast<double>(names.size() - 1);
   // Names under the axis may stand out further than the words at the end.
-  const double spacing = (size.width - plot.left - margin) / places;
-  margin = std::max(margin, name_overhang(names, spacing, style) + plot.text * 0.4);
+  margin = name_margin(names, size.width - plot.left, margin, style);
   plot.right = size.width - margin;
   plot.label_x = plot.right + gap;
   plot.top = unit.empty() ? plot.text : plot.text * 2.4;
