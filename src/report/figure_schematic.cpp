@@ -8,7 +8,6 @@
 #include <numeric>
 #include <optional>
 #include <set>
-#include <sstream>
 
 #include <fmt/format.h>
 
@@ -42,15 +41,7 @@ BrokenName broken(const std::string& name, double size, double at_least) {
   if (name.empty()) return best;
   const TextStyle style{.size = size};
   std::vector<std::string> words;
-  std::istringstream in(name);
-  for (std::string next; in >> next;) {
-    // A number keeps its unit.
-    if (!words.empty() && binds(words.back(), next)) {
-      words.back() += " " + next;
-    } else {
-      words.push_back(next);
-    }
-  }
+  for (const auto& [begin, end] : unbreakable_pieces(name)) words.push_back(name.substr(begin, end - begin));
   double cap = at_least;
   for (const std::string& next : words) cap = std::max(cap, measure(next, style).width);
   // The least cap that gives three lines at most; grows by a tenth of the size.

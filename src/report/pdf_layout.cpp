@@ -133,7 +133,7 @@ class Cutter {
                            {.type = {.size = body_size}, .line_height = 13.8}, 0.0);
     std::vector<Piece> mark;
     mark.push_back(all_lines(std::move(number), {0.0, 0.0}));
-    listed(std::move(block), indent, 4.5, ++containers_, std::move(mark));
+    listed(std::move(block), indent, 5.5, ++containers_, std::move(mark));
   }
 
   void operator()(const Table& table);
@@ -448,14 +448,16 @@ std::vector<Primitive> alert_symbol(Signal signal, Point corner, double size) {
   const double height = size * 0.88;
   const double x = corner.x + size / 2.0;
   const double top = corner.y;
+  // Light on the dark colours, so that the sign also stands in grey print.
+  const Role sign = signal == Signal::caution ? Role::ink : Role::sheet;
   return {Polyline{.points = {{corner.x, top + height}, {x, top}, {corner.x + size, top + height}},
                    .closed = true,
                    .stroke = {.colour = Role::ink, .width = size * 0.085},
                    .fill = colour_of(signal)},
           Line{.from = {x, top + height * 0.36},
                .to = {x, top + height * 0.68},
-               .stroke = {.colour = Role::ink, .width = size * 0.12}},
-          Circle{.centre = {x, top + height * 0.83}, .radius = size * 0.07, .stroke = {}, .fill = Role::ink}};
+               .stroke = {.colour = sign, .width = size * 0.12}},
+          Circle{.centre = {x, top + height * 0.83}, .radius = size * 0.07, .stroke = {}, .fill = sign}};
 }
 
 void Cutter::operator()(const Caution& caution) {
@@ -490,7 +492,7 @@ void Cutter::operator()(const Caution& caution) {
 void Cutter::operator()(const KeyValues& list) {
   double keys = 0.0;
   for (const KeyValue& pair : list.pairs) keys = std::max(keys, measure(pair.key, {.size = 9.0}).width);
-  keys = std::min(keys, 0.36 * text_) + 12.0;
+  keys = std::min(keys, 0.30 * text_) + 12.0;
   const std::size_t id = ++containers_;
   bool first = true;
   for (const KeyValue& pair : list.pairs) {

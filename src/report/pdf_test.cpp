@@ -439,6 +439,7 @@ TEST(RenderText, ReadsWithoutColour) {
   const auto lines = wrapped("the engine pump sees 48.6 kPa here", 26);
   ASSERT_GE(lines.size(), 2U);
   EXPECT_EQ(lines[0], "the engine pump sees");
+  EXPECT_EQ(wrapped("it may fall below it 8 in 100 times", 22)[0], "it may fall below it");
   EXPECT_EQ(wrapped("abcdefghij", 4), (std::vector<std::string>{"abcd", "efgh", "ij"}));
   EXPECT_EQ(text_columns("\u221220 \u00B0C"), 6U);
 }

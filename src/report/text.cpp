@@ -240,21 +240,18 @@ std::size_t text_columns(std::string_view text) {
 
 std::vector<std::string> wrapped(std::string_view text, std::size_t width) {
   FW_EXPECTS(width > 0);
-  std::vector<std::string> words;
-  for (std::size_t at = 0; at < text.size();) {
-    std::size_t end = text.find(' ', at);
-    if (end == std::string_view::npos) end = text.size();
-    if (end > at) words.emplace_back(text.substr(at, end - at));
-    at = end + 1;
-  }
-  // A number takes the short word after it along.
   std::vector<std::string> pieces;
-  for (std::string& next : words) {
-    if (!pieces.empty() && binds(pieces.back(), next) &&
-        text_columns(pieces.back()) + 1 + text_columns(next) <= width) {
-      pieces.back() += " " + next;
-    } else {
-      pieces.push_back(std::move(next));
+  for (const auto& [begin, end] : unbreakable_pieces(text)) {
+    const std::string piece(text.substr(begin, end - begin));
+    if (text_columns(piece) <= width) {
+      pieces.push_back(piece);
+      continue;
+    }
+    // Too long for any line: its words one by one.
+    for (std::size_t at = 0; at < piece.size();) {
+      const std::size_t blank = std::min(piece.find(' ', at), piece.size());
+      if (blank > at) pieces.push_back(piece.substr(at, blank - at));
+      at = blank + 1;
     }
   }
   std::vector<std::string> lines;

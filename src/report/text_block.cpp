@@ -28,19 +28,11 @@ std::string words_of(const Span& span) {
 
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
-/// Ranges [digit, end of the short word after it): "48.6 kPa", "8 in", "-10 C".
-std::vector<std::pair<std::size_t, std::size_t>> bound_pairs(std::string_view text) {
-  std::vector<std::pair<std::size_t, std::size_t>> pairs;
-  for (std::size_t i = 1; i + 1 < text.size(); ++i) {
-    if (text[i] != ' ') continue;
-    std::size_t end = i + 1;
-    while (end < text.size() && text[end] != ' ') ++end;
-    std::size_t begin = i;
-    while (begin > 0 && text[begin - 1] != ' ') --begin;
-    if (!binds(text.substr(begin, i - begin), text.substr(i + 1, end - i - 1))) continue;
-    pairs.emplace_back(begin, end);
-  }
-  return pairs;
+bool is_unit(std::string_view word) {
+  constexpr std::size_t short_word = 5;  // bytes of the longest units: "kPa/s", "mm2/s"
+  if (word.empty() || word.size() > short_word) return false;
+  // A second number is no unit.
+  return !is_digit(word.front()) && word.front() != '-' && word.front() != '(' && !word.starts_with("\u2212");
 }
 
 }  // namespace
@@ -114,17 +106,26 @@ TextBlock::TextBlock(const Spans& spans, const TextBlockStyle& style, double wid
     if (part.bold && !style.type.bold) attach(pango_attr_weight_new(PANGO_WEIGHT_BOLD), part.begin, part.end);
     const bool mono = span.mono || style.type.mono;
     if (mono && !style.type.mono) attach(pango_attr_family_new("B612 Mono"), part.begin, part.end);
-    // B612 and B612 Mono have digits of one width; the point between them comes from B612, or it would stand in a gap
-    // as wide as a digit.
-    for (std::size_t i = part.begin + 1; mono && i + 1 < part.end; ++i) {
-      const bool point = me.text[i] == '.' || me.text[i] == ',';
-      if (point && is_digit(me.text[i - 1]) && is_digit(me.text[i + 1]))
-        attach(pango_attr_family_new("B612"), i, i + 1);
+    // B612 and B612 Mono have digits of one width. Points, blanks and units come from B612: at the width of a digit
+    // they would tear the reading apart, and columns align without.
+    for (std::size_t i = part.begin; mono && i < part.end;) {
+      std::size_t next = i;
+      while (next < part.end && !is_digit(me.text[next])) ++next;
+      // The sign before a number stays with it.
+      std::size_t words_end = next;
+      if (next < part.end && next > i && (me.text[next - 1] == '-' || me.text[next - 1] == '+')) --words_end;
+      if (next < part.end && next >= i + 3 && std::string_view(me.text).substr(next - 3, 3) == "\u2212") words_end -= 3;
+      if (words_end > i) attach(pango_attr_family_new("B612"), i, words_end);
+      while (next < part.end && is_digit(me.text[next])) ++next;
+      i = next;
     }
     me.parts.push_back(std::move(part));
   }
   if (me.parts.empty()) me.parts.push_back({.begin = 0, .end = 0, .span = {}, .bold = false});
-  for (const auto& [begin, end] : bound_pairs(me.text)) attach(pango_attr_allow_breaks_new(FALSE), begin, end);
+  for (const auto& [begin, end] : unbreakable_pieces(me.text)) {
+    // Single words keep their own places to break, such as hyphens.
+    if (me.text.find(' ', begin) < end) attach(pango_attr_allow_breaks_new(FALSE), begin, end);
+  }
   pango_layout_set_text(me.layout, me.text.data(), static_cast<int>(me.text.size()));
   pango_layout_set_attributes(me.layout, attributes);
   pango_attr_list_unref(attributes);
@@ -234,11 +235,31 @@ void TextBlock::draw(cairo_t* cairo, std::size_t line_number, Point at, bool tag
   }
 }
 
-bool binds(std::string_view first, std::string_view second) {
-  constexpr std::size_t short_word = 5;  // bytes of the longest units: "kPa/s", "mm2/s"
-  if (first.empty() || second.empty() || !is_digit(first.back()) || second.size() > short_word) return false;
-  // A second number is no unit.
-  return !is_digit(second.front()) && second.front() != '-' && second.front() != '(' && !second.starts_with("\u2212");
+std::vector<std::pair<std::size_t, std::size_t>> unbreakable_pieces(std::string_view text) {
+  std::vector<std::pair<std::size_t, std::size_t>> pieces;
+  std::string_view before;  // the two words before this one
+  std::string_view last;
+  for (std::size_t at = 0; at < text.size();) {
+    std::size_t end = text.find(' ', at);
+    if (end == std::string_view::npos) end = text.size();
+    if (end == at) {
+      ++at;
+      continue;
+    }
+    const std::string_view word = text.substr(at, end - at);
+    const bool unit = !last.empty() && is_digit(last.back()) && is_unit(word);
+    const bool joins = last == "in" || last == "of" || last == "to";
+    const bool share = joins && !before.empty() && is_digit(before.back()) && is_digit(word.front());
+    if (unit || share) {
+      pieces.back().second = end;
+    } else {
+      pieces.emplace_back(at, end);
+    }
+    before = last;
+    last = word;
+    at = end + 1;
+  }
+  return pieces;
 }
 
 double widest_word(const Spans& spans, const TextStyle& style) {
@@ -249,15 +270,8 @@ double widest_word(const Spans& spans, const TextStyle& style) {
                         .bold = style.bold || span.bold || span.mark == Mark::fails,
                         .mono = style.mono || span.mono,
                         .italic = style.italic};
-    std::vector<std::pair<std::size_t, std::size_t>> pieces = bound_pairs(words);
-    for (std::size_t begin = 0; begin < words.size();) {
-      std::size_t end = words.find(' ', begin);
-      if (end == std::string::npos) end = words.size();
-      pieces.emplace_back(begin, end);
-      begin = end + 1;
-    }
     const double cross = span.mark == Mark::fails ? mark_cross_advance(style.size) : 0.0;
-    for (const auto& [begin, end] : pieces) {
+    for (const auto& [begin, end] : unbreakable_pieces(words)) {
       widest = std::max(widest, cross + measure(std::string_view(words).substr(begin, end - begin), set).width);
     }
   }

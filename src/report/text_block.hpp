@@ -3,6 +3,8 @@
 
 #include <memory>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 #include "report/document.hpp"
 #include "report/figure.hpp"
@@ -47,9 +49,9 @@ class TextBlock {
   std::unique_ptr<Impl> impl_;
 };
 
-/// Whether no line break may part two words: the first ends in a digit and the second is short and no number, as a unit
-/// is.
-[[nodiscard]] bool binds(std::string_view first, std::string_view second);
+/// The pieces of a text that no line break may part, as ranges of bytes in order, blanks between them left out: words;
+/// a number with the short word after it, its unit ("48.6 kPa"); and "8 in 100", "5 to 9", "2 of 5".
+[[nodiscard]] std::vector<std::pair<std::size_t, std::size_t>> unbreakable_pieces(std::string_view text);
 
 /// Advance of the widest piece that no line break may part.
 [[nodiscard]] double widest_word(const Spans& spans, const TextStyle& style);
