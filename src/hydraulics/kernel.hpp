@@ -122,7 +122,7 @@ struct Settings {
   int iteration_cap;
 };
 
-enum class Outcome : std::uint8_t { converged, stalled };
+enum class Outcome : std::uint8_t { converged, stalled, no_anchor };
 
 /// One run over the points [begin, end) of a table.
 struct Batch {
@@ -136,7 +136,7 @@ struct Batch {
   double* residual;
   int* iterations;
   std::uint8_t* outcome;
-  std::uint32_t* worst_element;
+  std::uint32_t* where;  ///< stalled: element; no_anchor: node; else `none`
 };
 
 /// Bytes of 64-byte-aligned working memory for `lanes` lanes.

@@ -39,6 +39,9 @@ constexpr int damped_iterations = 60;
 constexpr double damping_begin = 1e-8;      ///< m3/s/Pa
 constexpr double damping_fall = 0.5;        ///< per iteration
 constexpr double damping_end = 1e-18;       ///< m3/s/Pa
+constexpr double anchor_begin_m3_per_s_Pa = 1e-14;
+constexpr double anchor_end_m3_per_s_Pa = 1e-20;
+constexpr double absurd_pressure_Pa = 1e8;  ///< with the first trace; 1000 bar in a low-pressure network
 constexpr double barrier_keep = 0.95;       ///< part of the way to the boundary that a step may go
 
 /// Arrays of lanes cut from one piece of memory.
@@ -83,6 +86,7 @@ struct Work {
   N* barrier;       // [1] product of flow and slack aimed at; 0: active set
   N* barrier_fall;  // [1] aim over the largest product after a full step
   N* damping;       // [1] conductance added at every free node; 0: none
+  N* anchor;        // [1] conductance from every free node to the first fixed pressure; 0: none
   N* step;          // [1] part of the active set's step that is taken
 };
 
@@ -135,6 +139,7 @@ inline std::size_t lay_out(const Program& p, Work<N>* work, void* memory) {
   cut(w.barrier, 1);
   cut(w.barrier_fall, 1);
   cut(w.damping, 1);
+  cut(w.anchor, 1);
   cut(w.step, 1);
   return total;
 }
@@ -169,21 +174,26 @@ class Solver {
       solve_linear();
       update();
       unsigned done = evaluate() & busy;
-      for (unsigned left = done; left != 0U; left &= left - 1) {
-        const auto lane = static_cast<std::size_t>(__builtin_ctz(left));
-        residual_[lane] = residual(lane);
-        if (residual_[lane] > balance_tolerance) done &= ~(1U << lane);
-      }
       unsigned over = 0;
       bool changed = false;
       for (std::size_t lane = 0; lane < width; ++lane) {
+        const unsigned bit = 1U << lane;
         ++iterations_[lane];
-        if (iterations_[lane] >= batch_.settings.iteration_cap) over |= 1U << lane;
-        double& damping = at(w_.damping, 0, lane);
-        damping = damping > damping_end ? damping * damping_fall : 0.0;
-        // Every other step is halved late: it breaks cycles of two and leaves the last steps whole.
-        at(w_.step, 0, lane) = stage_[lane] > 1 && iterations_[lane] % 2 == 1 ? 0.5 : 1.0;
-        if (((done | over) >> lane & 1U) == 0U && (--stage_left_[lane] <= 0 || barrier_ended(lane))) {
+        outcome_[lane] = Outcome::converged;
+        if ((done & bit) != 0U) {
+          residual_[lane] = residual(lane);
+          const bool anchored = at(w_.anchor, 0, lane) > 0.0;
+          if (anchored ? !settled_anchor(lane) : residual_[lane] > balance_tolerance) done &= ~bit;
+          if ((done & bit) != 0U) continue;
+        }
+        advance_damping(lane);
+        if (iterations_[lane] == batch_.settings.iteration_cap && (busy & bit) != 0U) {
+          begin_anchor(lane);
+          changed = true;
+        } else if (iterations_[lane] >= 2 * batch_.settings.iteration_cap) {
+          outcome_[lane] = Outcome::stalled;
+          over |= bit;
+        } else if (--stage_left_[lane] <= 0 || barrier_ended(lane)) {
           change_stage(lane);
           changed = true;
         }
@@ -193,7 +203,7 @@ class Solver {
       while (leave != 0U) {
         const auto lane = static_cast<std::size_t>(__builtin_ctz(leave));
         leave &= leave - 1;
-        store(lane, (done >> lane & 1U) != 0U ? Outcome::converged : Outcome::stalled);
+        store(lane, outcome_[lane]);
         if (next < batch_.end) {
           point_[lane] = next++;
           load(lane, point_[lane]);
@@ -207,6 +217,8 @@ class Solver {
 
  private:
   static constexpr std::size_t width = LanesOf<N>::width;
+
+  FW_LANES_INLINE N reference_Pa() const { return p_.nodes > p_.free_nodes ? w_.pressure[p_.free_nodes] : N{}; }
 
   static double& at(N* array, std::size_t index, std::size_t lane) {
     return lane_of(array, lane)[index * width];
@@ -234,6 +246,7 @@ class Solver {
     at(w_.transition, 0, lane) = row[p_.transition_slot];
     at(w_.barrier, 0, lane) = 0.0;
     at(w_.damping, 0, lane) = 0.0;
+    at(w_.anchor, 0, lane) = 0.0;
     at(w_.barrier_fall, 0, lane) = 0.1;
     at(w_.step, 0, lane) = 1.0;
     for (std::uint32_t i = 0; i < p_.sources; ++i) {
@@ -316,6 +329,12 @@ class Solver {
     for (std::uint32_t j = 0; j < p_.nodes; ++j) {
       w_.imbalance[j] = w_.drawn[j];
       w_.loss[j] = w_.damping[0];
+    }
+    if (any(w_.anchor[0] > 0.0)) {
+      for (std::uint32_t j = 0; j < p_.free_nodes; ++j) {
+        w_.loss[j] += w_.anchor[0];
+        w_.imbalance[j] += w_.anchor[0] * (reference_Pa() - w_.pressure[j]);
+      }
     }
     for (std::uint32_t i = 0; i < p_.slots; ++i) w_.entry[i] = N{};
     const std::uint32_t edges = p_.edge_count();
@@ -568,6 +587,41 @@ class Solver {
     return mask_bits((worst <= batch_.settings.flow_tolerance * most_flow_) & !bounded & !in_barrier & !damped);
   }
 
+  void advance_damping(std::size_t lane) {
+    double& damping = at(w_.damping, 0, lane);
+    damping = damping > damping_end ? damping * damping_fall : 0.0;
+    // Every other step is halved late: it breaks cycles of two and leaves the last steps whole.
+    at(w_.step, 0, lane) = stage_[lane] > 1 && iterations_[lane] % 2 == 1 ? 0.5 : 1.0;
+  }
+
+  /// Last resort: with a trace of conductance from every node to the first fixed pressure there is always a solution.
+  /// Where it needs absurd pressures, the true network has none; else the trace is taken back in steps.
+  void begin_anchor(std::size_t lane) {
+    const int iterations = iterations_[lane];
+    load(lane, point_[lane]);
+    iterations_[lane] = iterations;
+    at(w_.anchor, 0, lane) = anchor_begin_m3_per_s_Pa;
+  }
+
+  /// True when the point is finished: it has no solution. Otherwise the trace has become smaller.
+  bool settled_anchor(std::size_t lane) {
+    double most = 0.0;
+    for (std::uint32_t j = 0; j < p_.free_nodes; ++j) {
+      const double size = magnitude(at(w_.pressure, j, lane));
+      if (size <= most) continue;
+      most = size;
+      lost_node_[lane] = p_.original_node[j];
+    }
+    double& anchor = at(w_.anchor, 0, lane);
+    if (most > absurd_pressure_Pa) {
+      outcome_[lane] = Outcome::no_anchor;
+      return true;
+    }
+    anchor = anchor > anchor_end_m3_per_s_Pa ? 0.1 * anchor : 0.0;
+    stage_left_[lane] = active_set_iterations;
+    return false;
+  }
+
   bool barrier_ended(std::size_t lane) const {
     const double aim = at(w_.barrier, 0, lane);
     return aim > 0.0 && aim < barrier_end * barrier_pressure_Pa * flow_scale_[lane];
@@ -578,6 +632,7 @@ class Solver {
   void change_stage(std::size_t lane) {
     const int stage = stage_[lane] + 1;
     const int iterations = iterations_[lane];
+    const double anchor = at(w_.anchor, 0, lane);
     if (at(w_.barrier, 0, lane) > 0.0) {
       leave_barrier(lane);
       stage_left_[lane] = polish_iterations;
@@ -595,6 +650,7 @@ class Solver {
     }
     stage_[lane] = stage;
     iterations_[lane] = iterations;
+    at(w_.anchor, 0, lane) = anchor;
   }
 
   void enter_barrier(std::size_t lane) {
@@ -664,7 +720,9 @@ class Solver {
     batch_.residual[point] = outcome == Outcome::converged ? residual_[lane] : residual(lane);
     batch_.iterations[point] = iterations_[lane];
     batch_.outcome[point] = static_cast<std::uint8_t>(outcome);
-    batch_.worst_element[point] = outcome == Outcome::converged ? none : worst_element(lane);
+    batch_.where[point] = outcome == Outcome::converged   ? none
+                          : outcome == Outcome::no_anchor ? lost_node_[lane]
+                                                          : worst_element(lane);
   }
 
   /// Largest imbalance of a free node over the largest flow [-].
@@ -715,6 +773,8 @@ class Solver {
   int stage_left_[width]{};
   double flow_scale_[width]{};
   double residual_[width]{};
+  Outcome outcome_[width]{};
+  std::uint32_t lost_node_[width]{};
 };
 
 }  // namespace

@@ -22,6 +22,7 @@ namespace {
 using kernel::none;
 
 constexpr std::size_t chunk_points = 1024;
+constexpr double cut_off_tolerance = 1e-9;  // drawn from a cut-off part over the largest flow [-]
 constexpr std::size_t line_doubles = 8;  // one 64-byte line
 
 std::uint32_t index(NodeId id) { return static_cast<std::uint32_t>(id); }
@@ -852,7 +853,7 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
                     .residual = out.residual.data(),
                     .iterations = out.iterations.data(),
                     .outcome = outcome.data(),
-                    .worst_element = out.where.data()},
+                    .where = out.where.data()},
                    workspace.data());
       };
       if (net.lost_node != none || net.sources_anchor) {
@@ -873,17 +874,18 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
       solve_range(first, end);
       for (std::size_t point = begin; point < end; ++point) {
         if (out.status[point] == SolveStatus::no_anchor) continue;
-        const double* flow = out.flow_m3_per_s.data() + point * out.elements;
-        if (net.may_be_cut_off) {
-          const std::uint32_t lost = net.cut_off(table.data_->row(point), flow, 1e-9);
+        const auto result = static_cast<kernel::Outcome>(outcome[point]);
+        if (result == kernel::Outcome::no_anchor) {
+          out.status[point] = SolveStatus::no_anchor;
+        } else if (result == kernel::Outcome::stalled) {
+          out.status[point] = SolveStatus::stalled;
+        } else if (net.may_be_cut_off) {
+          const double* flow = out.flow_m3_per_s.data() + point * out.elements;
+          const std::uint32_t lost = net.cut_off(table.data_->row(point), flow, cut_off_tolerance);
           if (lost != none) {
             out.status[point] = SolveStatus::no_anchor;
             out.where[point] = lost;
-            continue;
           }
-        }
-        if (outcome[point] != static_cast<std::uint8_t>(kernel::Outcome::converged)) {
-          out.status[point] = SolveStatus::stalled;
         }
       }
       run.progress.at("running points", done.fetch_add(end - begin) + (end - begin), points);
