@@ -764,25 +764,43 @@ struct Path {
 };
 
 Path pick(LanePath path) {
+#if defined(__x86_64__)
+  if (path == LanePath::automatic) {
+    path = lane_path_available(LanePath::v4)   ? LanePath::v4
+           : lane_path_available(LanePath::v3) ? LanePath::v3
+                                               : LanePath::baseline;
+  }
   switch (path) {
+    case LanePath::v4: return {.lanes = 8, .solve = kernel::solve_lanes_8};
+    case LanePath::v3: return {.lanes = 4, .solve = kernel::solve_lanes_4};
+    case LanePath::baseline: return {.lanes = 2, .solve = kernel::solve_lanes_2};
     case LanePath::automatic:
-#if defined(__x86_64__)
-      return {2, kernel::solve_lanes_2};
-#endif
-    case LanePath::baseline:
-#if defined(__x86_64__)
-      return {2, kernel::solve_lanes_2};
-#endif
-    case LanePath::v3:
-    case LanePath::v4:
     case LanePath::scalar: break;
   }
-  return {1, kernel::solve_lanes_1};
+#else
+  (void)path;
+#endif
+  return {.lanes = 1, .solve = kernel::solve_lanes_1};
 }
 
 }  // namespace
 
-bool lane_path_available(LanePath path) { return path != LanePath::v3 && path != LanePath::v4; }
+bool lane_path_available(LanePath path) {
+  switch (path) {
+    case LanePath::automatic:
+    case LanePath::scalar: return true;
+#if defined(__x86_64__)
+    case LanePath::baseline: return true;
+    case LanePath::v3: return __builtin_cpu_supports("x86-64-v3") != 0;
+    case LanePath::v4: return __builtin_cpu_supports("x86-64-v4") != 0;
+#else
+    case LanePath::baseline:
+    case LanePath::v3:
+    case LanePath::v4: break;
+#endif
+  }
+  return false;
+}
 
 int lane_width(LanePath path) { return pick(path).lanes; }
 

@@ -1,0 +1,13 @@
+// SPDX-License-Identifier: Apache-2.0
+// Four lanes; compiled for x86-64-v3 (room.cmake). Defines one symbol only, see lanes.hpp.
+#include "hydraulics/kernel_lanes.hpp"
+
+#if defined(__AVX2__)
+namespace fw::hydraulics::kernel {
+
+void solve_lanes_4(const Program& program, const Batch& batch, void* workspace) {
+  Solver<Lanes<4>::Real, ProductPipe>(program, batch, workspace).run();
+}
+
+}  // namespace fw::hydraulics::kernel
+#endif
