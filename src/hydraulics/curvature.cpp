@@ -41,9 +41,8 @@ Result<CurvatureNumber> mishra_gupta_turbulent_friction(double reynolds, double 
       .within(curvature, 0.0, tightest_curvature, "curvature")
       .positive(straight_friction_factor, "straight_friction_factor");
   if (check.failed()) return check.fault();
-  return CurvatureNumber{
-      .value = straight_friction_factor + 0.03 * curvature,
-      .range = reynolds > 4500.0 && reynolds < 1e5 ? Range::fitted : Range::extrapolated};
+  return CurvatureNumber{.value = straight_friction_factor + 0.03 * curvature,
+                         .range = reynolds > 4500.0 && reynolds < 1e5 ? Range::fitted : Range::extrapolated};
 }
 
 Result<CriticalReynolds> critical_reynolds(double curvature) {

@@ -37,9 +37,9 @@ struct CurvatureNumber {
 /// Reynolds number [-] at which flow in an arc turns turbulent, by three authors, who differ by 12 % at
 /// d/Dc 0.005, 1 % at 0.02 and 12 % at 0.2.
 struct CriticalReynolds {
-  double ito = 0.0;         ///< 2e4 (d/Dc)^0.32; Ito, J. Basic Eng. 81 (1959) 123; d/Dc 1/860 to 1/15
-  double srinivasan = 0.0;  ///< 2100 (1 + 12 sqrt(d/Dc)); Srinivasan et al.
-  double schmidt = 0.0;     ///< 2300 (1 + 8.6 (d/Dc)^0.45); Schmidt (1967)
+  double ito = 0.0;             ///< 2e4 (d/Dc)^0.32; Ito, J. Basic Eng. 81 (1959) 123; d/Dc 1/860 to 1/15
+  double srinivasan = 0.0;      ///< 2100 (1 + 12 sqrt(d/Dc)); Srinivasan et al.
+  double schmidt = 0.0;         ///< 2300 (1 + 8.6 (d/Dc)^0.45); Schmidt (1967)
   Range range = Range::fitted;  ///< extrapolated when outside Ito's d/Dc
 };
 

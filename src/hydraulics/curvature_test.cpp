@@ -41,9 +41,9 @@ TEST(Curvature, MatchesTheTable) {
     EXPECT_EQ(critical.range, ratio > 1.0 / 15.0 ? Range::extrapolated : Range::fitted);
     if (table.text(row, "f_MishraGupta_turb") == "nan") continue;
     const double blasius = 0.316 * std::pow(reynolds, -0.25);
-    EXPECT_NEAR(mishra_gupta_turbulent_friction(reynolds, curvature, blasius)->value /
-                    table.number(row, "f_MishraGupta_turb"),
-                1.0, 1e-9);
+    EXPECT_NEAR(
+        mishra_gupta_turbulent_friction(reynolds, curvature, blasius)->value / table.number(row, "f_MishraGupta_turb"),
+        1.0, 1e-9);
     ++turbulent_rows;
   }
   EXPECT_EQ(table.rows.size(), 48u);
@@ -70,8 +70,7 @@ TEST(Curvature, SaysWhereItEnds) {
   EXPECT_EQ(white_factor(required).error().front().where.field, "dean");
   EXPECT_EQ(critical_reynolds(0.0).error().front().where.field, "curvature");
   EXPECT_EQ(critical_reynolds(0.9).error().front().where.field, "curvature");
-  EXPECT_EQ(mishra_gupta_turbulent_friction(5000.0, 0.1, -1.0).error().front().where.field,
-            "straight_friction_factor");
+  EXPECT_EQ(mishra_gupta_turbulent_friction(5000.0, 0.1, -1.0).error().front().where.field, "straight_friction_factor");
 }
 
 }  // namespace

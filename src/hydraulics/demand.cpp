@@ -11,8 +11,8 @@ namespace fw::hydraulics {
 
 namespace {
 
-constexpr double cruise_share = 0.30;                     // of rated power, assumed
-constexpr double no_load_per_s = 0.5 / 3600.0;            // 0.5 L/h per litre at idle, from memory
+constexpr double cruise_share = 0.30;           // of rated power, assumed
+constexpr double no_load_per_s = 0.5 / 3600.0;  // 0.5 L/h per litre at idle, from memory
 constexpr double raised_speed_per_s = 2500.0 / 60.0;
 
 void check_engine(InputCheck& check, const EngineFacts& engine) {

@@ -131,8 +131,8 @@ Result<PumpState> electric_pump_state(const DisplacementPump& pump, const MotorD
     state.torque_N_m = torque_per_rise_m3(pump) * rise_Pa + torque_per_speed_N_m_s(pump, liquid) * speed_per_s +
                        pump.friction_torque_N_m;
     state.current_A = state.torque_N_m / motor.motor_constant_V_s;
-    state.flow_m3_per_s = pump.displacement_m3 * speed_per_s - slip_m3_per_s(pump, rise_Pa, liquid) -
-                          pump.inlet_loss_m3_per_s;
+    state.flow_m3_per_s =
+        pump.displacement_m3 * speed_per_s - slip_m3_per_s(pump, rise_Pa, liquid) - pump.inlet_loss_m3_per_s;
   }
   state.power_W = motor.supply_V * state.current_A;
   state.connector_V = motor.supply_V - state.current_A * motor.harness_resistance_ohm;
@@ -172,16 +172,15 @@ Result<SourceCoefficients> electric_pump_law(const DisplacementPump& pump, const
                                  secant_conductance(pump, turbulent_slip_reference_Pa, liquid)};
 }
 
-Result<SourceCoefficients> driven_pump_law(const DisplacementPump& pump, double speed_per_s,
-                                           const fuel::Liquid& liquid, double turbulent_slip_reference_Pa) {
+Result<SourceCoefficients> driven_pump_law(const DisplacementPump& pump, double speed_per_s, const fuel::Liquid& liquid,
+                                           double turbulent_slip_reference_Pa) {
   InputCheck check;
   check_pump(check, pump);
   check.non_negative(speed_per_s, "speed_per_s").liquid(liquid);
   check_reference(check, pump, turbulent_slip_reference_Pa);
   if (check.failed()) return check.fault();
-  return SourceCoefficients{
-      .free_flow_m3_per_s = pump.displacement_m3 * speed_per_s - pump.inlet_loss_m3_per_s,
-      .conductance_m3_per_s_Pa = secant_conductance(pump, turbulent_slip_reference_Pa, liquid)};
+  return SourceCoefficients{.free_flow_m3_per_s = pump.displacement_m3 * speed_per_s - pump.inlet_loss_m3_per_s,
+                            .conductance_m3_per_s_Pa = secant_conductance(pump, turbulent_slip_reference_Pa, liquid)};
 }
 
 Result<double> stall_rise_Pa(const DisplacementPump& pump, const MotorDrive& motor) {

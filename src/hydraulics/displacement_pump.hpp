@@ -15,21 +15,21 @@ namespace fw::hydraulics {
 ///   Q = D n - Cs D dp/(2 pi mu) - Cst D^(2/3) sqrt(2 dp/rho) - Q_in
 ///   T = D dp/(2 pi) (1 + Cf) + Cd D mu n + Tc
 struct DisplacementPump {
-  double displacement_m3 = required;     ///< D per revolution
-  double slip = required;                ///< Cs [-], 1e-8 to 1e-7 new (textbook), cheap face clearances to 1.2e-6
-  double turbulent_slip = 0.0;           ///< Cst [-]; 0: laminar gaps only
-  double inlet_loss_m3_per_s = 0.0;      ///< Q_in, flow lost at the inlet port
-  double viscous_drag = 0.0;             ///< Cd [-]
-  double friction_share = 0.0;           ///< Cf [-]
-  double friction_torque_N_m = 0.0;      ///< Tc
+  double displacement_m3 = required;  ///< D per revolution
+  double slip = required;             ///< Cs [-], 1e-8 to 1e-7 new (textbook), cheap face clearances to 1.2e-6
+  double turbulent_slip = 0.0;        ///< Cst [-]; 0: laminar gaps only
+  double inlet_loss_m3_per_s = 0.0;   ///< Q_in, flow lost at the inlet port
+  double viscous_drag = 0.0;          ///< Cd [-]
+  double friction_share = 0.0;        ///< Cf [-]
+  double friction_torque_N_m = 0.0;   ///< Tc
 };
 
 /// Brushed DC motor at its supply: V - I (Ra + Rh) = ke 2 pi n, T = ke I.
 struct MotorDrive {
-  double motor_constant_V_s = required;       ///< ke = kt
-  double winding_resistance_ohm = required;   ///< Ra
-  double harness_resistance_ohm = 0.0;        ///< Rh: wire out and back, relay, connectors, ground (wire.hpp)
-  double supply_V = required;                 ///< at the battery end of the harness
+  double motor_constant_V_s = required;      ///< ke = kt
+  double winding_resistance_ohm = required;  ///< Ra
+  double harness_resistance_ohm = 0.0;       ///< Rh: wire out and back, relay, connectors, ground (wire.hpp)
+  double supply_V = required;                ///< at the battery end of the harness
 };
 
 /// A worn pump: its slip (laminar and turbulent) times `factor` >= 1; worn x2 to x6 (typical, no source).
@@ -38,15 +38,15 @@ struct MotorDrive {
 
 /// What the pump does at one pressure rise.
 struct PumpState {
-  double flow_m3_per_s = 0.0;     ///< delivered
-  double speed_per_s = 0.0;       ///< revolutions per second
-  double torque_N_m = 0.0;        ///< at the shaft
-  double current_A = 0.0;         ///< 0 for an engine drive
-  double power_W = 0.0;           ///< electric: supply voltage x current; engine: torque x 2 pi n
-  double connector_V = 0.0;       ///< voltage at the pump's own connector, supply - I Rh
+  double flow_m3_per_s = 0.0;          ///< delivered
+  double speed_per_s = 0.0;            ///< revolutions per second
+  double torque_N_m = 0.0;             ///< at the shaft
+  double current_A = 0.0;              ///< 0 for an engine drive
+  double power_W = 0.0;                ///< electric: supply voltage x current; engine: torque x 2 pi n
+  double connector_V = 0.0;            ///< voltage at the pump's own connector, supply - I Rh
   double volumetric_efficiency = 0.0;  ///< flow/(D n) [-]; 0 when not turning
-  bool stalled = false;           ///< the motor cannot turn against this rise: slip only, locked-rotor current
-  Range range = Range::fitted;    ///< extrapolated at a rise below 0: torque law not verified there
+  bool stalled = false;                ///< the motor cannot turn against this rise: slip only, locked-rotor current
+  Range range = Range::fitted;         ///< extrapolated at a rise below 0: torque law not verified there
 };
 
 /// State of an electric pump at a rise dp, in closed form.

@@ -14,8 +14,8 @@ namespace fw::hydraulics {
 
 /// A medium, free of the liquid: dp = A mu Q + B rho Q|Q|. A stands for the pores, B for ports and housing.
 struct Medium {
-  double darcy_per_m3 = required;      ///< A
-  double inertial_per_m4 = required;   ///< B
+  double darcy_per_m3 = required;     ///< A
+  double inertial_per_m4 = required;  ///< B
   /// A at the end of life over A clean (>= 1); 1: does not load (a cooler).
   double terminal_ratio = 1.0;
 };
@@ -52,7 +52,8 @@ struct StatedDrop {
 
 /// Loading that a measured drop stands for: the inverse of medium_law at one flow. Below 0 (cleaner than the stated
 /// clean drop) and above 1 are returned as they are.
-/// Errors: invalid_input as medium_law, `flow_m3_per_s`, `drop_Pa` not positive; conflict when the medium does not load.
+/// Errors: invalid_input as medium_law, `flow_m3_per_s`, `drop_Pa` not positive; conflict when the medium does not
+/// load.
 [[nodiscard]] Result<double> loading_from_drop(const Medium& medium, const fuel::Liquid& liquid, double flow_m3_per_s,
                                                double drop_Pa);
 

@@ -100,9 +100,9 @@ Result<ResistorLaw> fitting_law(const Fitting& fitting, const FittingUse& use, c
   if (!loss) return fail(loss.error());
   const auto resistor = resistor_of(*loss, use.bore_m, liquid);
   if (!resistor) return fail(resistor.error());
-  return ResistorLaw{.coefficients = *resistor,
-                     .range = widest(liquid.range,
-                                     use.bore_m < smallest_fitted_bore_m ? Range::extrapolated : Range::fitted)};
+  return ResistorLaw{
+      .coefficients = *resistor,
+      .range = widest(liquid.range, use.bore_m < smallest_fitted_bore_m ? Range::extrapolated : Range::fitted)};
 }
 
 Result<double> entrance_loss_coefficient(const Entrance& entrance) {

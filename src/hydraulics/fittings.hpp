@@ -89,8 +89,8 @@ struct Entrance {
 /// 216 (t/d)^2 + 80 (t/d)^3 up to t/d 0.05, 0.57 beyond; rounded 0.0696 (1 - 0.569 r/d) l^2 + (l - 1)^2 with
 /// l = 1 + 0.622 (1 - 0.30 sqrt(r/d) - 0.70 r/d)^4, constant beyond r/d 1.
 /// Errors: invalid_input `entrance.bore_m`, `entrance.corner_radius_m`, `entrance.wall_m`.
-/// Source: D. C. Rennels, H. M. Hudson, Pipe Flow (2012), from memory; tests/published/hydraulics/hyd_fittings_misc.csv.
-/// Check: r/d 0.1 -> 0.2029104, t/d 0.02 -> 0.76704.
+/// Source: D. C. Rennels, H. M. Hudson, Pipe Flow (2012), from memory;
+/// tests/published/hydraulics/hyd_fittings_misc.csv. Check: r/d 0.1 -> 0.2029104, t/d 0.02 -> 0.76704.
 [[nodiscard]] Result<double> entrance_loss_coefficient(const Entrance& entrance);
 
 /// Exit into a tank: all kinetic energy is lost. 1 for a flat (turbulent) profile, 2 for a parabolic one, exact.
@@ -109,7 +109,8 @@ inline constexpr double laminar_entry_loss = laminar_entry_excess - 1.0;
 /// Part of the excess [velocity heads] that a pipe of one length has: 4 x (fRe - 16) with
 ///   fRe = 3.44/sqrt(x) + (1.25/(4 x) + 16 - 3.44/sqrt(x))/(1 + 0.00021/x^2),  x = L/(d Re).
 /// Errors: invalid_input `reynolds`, `bore_m`, `length_m`. Validity: Re below transition, any length.
-/// Source: Shah (1978) as in Shah & London, from memory. Check: 1.25 for x -> infinity, 13.76 sqrt(x) - 64 x for x -> 0.
+/// Source: Shah (1978) as in Shah & London, from memory. Check: 1.25 for x -> infinity, 13.76 sqrt(x) - 64 x for x ->
+/// 0.
 [[nodiscard]] Result<double> laminar_entry_excess_at(double reynolds, double bore_m, double length_m);
 
 }  // namespace fw::hydraulics

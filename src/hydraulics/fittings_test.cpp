@@ -160,17 +160,18 @@ TEST(Fittings, MatchTheEntranceTable) {
     const double k = table.number(row, "K");
     if (const std::string head = "entrance rounded r/d="; item.starts_with(head)) {
       const double ratio = std::stod(item.substr(head.size()));
-      EXPECT_NEAR(entrance_loss_coefficient(
-                      {.kind = EntranceKind::rounded, .bore_m = 0.01, .corner_radius_m = 0.01 * ratio})
-                          .value() / k,
-                  1.0, 1e-9);
+      EXPECT_NEAR(
+          entrance_loss_coefficient({.kind = EntranceKind::rounded, .bore_m = 0.01, .corner_radius_m = 0.01 * ratio})
+                  .value() /
+              k,
+          1.0, 1e-9);
       ++checked;
     } else if (const std::string wall = "entrance projecting wall t/d="; item.starts_with(wall)) {
       const double ratio = std::stod(item.substr(wall.size()));
-      EXPECT_NEAR(
-          entrance_loss_coefficient({.kind = EntranceKind::re_entrant, .bore_m = 0.01, .wall_m = 0.01 * ratio})
-                  .value() / k,
-          1.0, 1e-9);
+      EXPECT_NEAR(entrance_loss_coefficient({.kind = EntranceKind::re_entrant, .bore_m = 0.01, .wall_m = 0.01 * ratio})
+                          .value() /
+                      k,
+                  1.0, 1e-9);
       ++checked;
     } else if (item == "entrance sharp flush" && table.text(row, "method") != "Rennels") {
       // Four of five sources say 0.50, Miller 0.509; Rennels' 0.57 is the deviation that stands in the header.

@@ -31,7 +31,8 @@ InputCheck& InputCheck::finite(double value, const char* field) {
 InputCheck& InputCheck::within(double value, double low, double high, const char* field) {
   finite(value, field);
   if (!fault_ && (value < low || value > high)) {
-    fault_ = invalid(field, fmt::format("{:.9g}", value), fmt::format("a number from {:.9g} to {:.9g}", low, high)).value();
+    fault_ =
+        invalid(field, fmt::format("{:.9g}", value), fmt::format("a number from {:.9g} to {:.9g}", low, high)).value();
   }
   return *this;
 }

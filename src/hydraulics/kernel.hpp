@@ -12,11 +12,11 @@ inline constexpr std::uint32_t none = 0xffffffffU;
 
 /// One part of a chain, in flow order from the chain's `from`.
 struct Part {
-  std::uint32_t slot;      ///< place of the first coefficient in the row of a point
+  std::uint32_t slot;  ///< place of the first coefficient in the row of a point
   std::uint32_t element;
-  std::uint32_t pipe;      ///< number of the pipe, or `none` for a resistor
+  std::uint32_t pipe;        ///< number of the pipe, or `none` for a resistor
   std::uint32_t node_after;  ///< original number of the node behind the part, `none` behind the last
-  double sign;             ///< +1: the element points along the chain, -1 against it
+  double sign;               ///< +1: the element points along the chain, -1 against it
 };
 
 /// Edges are numbered chains first, then valves, then sources. Local nodes: free ones in elimination order, then
@@ -87,7 +87,7 @@ struct Pair {
 
 struct Program {
   std::uint32_t free_nodes;
-  std::uint32_t nodes;           ///< local nodes, free and fixed
+  std::uint32_t nodes;  ///< local nodes, free and fixed
   std::uint32_t original_nodes;
   std::uint32_t elements;
   std::uint32_t pipes;
@@ -96,7 +96,7 @@ struct Program {
   std::uint32_t sources;
   std::uint32_t draws;
   std::uint32_t guards;
-  std::uint32_t slots;           ///< off-diagonal entries
+  std::uint32_t slots;  ///< off-diagonal entries
   std::uint32_t most_neighbours;
   std::uint32_t transition_slot;
   const Edge* edges;

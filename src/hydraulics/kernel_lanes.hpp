@@ -29,16 +29,16 @@ constexpr double pivot_floor_m3_per_s_Pa = 1e-30;  ///< an iterate may cut a nod
 constexpr double correction_bound_Pa = 1e13;       ///< and the correction
 
 // Rescue: active-set iterations, then a barrier that holds every valve and guard off its corner, then active set.
-constexpr int active_set_iterations = 12;   ///< before the first rescue
-constexpr int polish_iterations = 10;       ///< after a barrier
-constexpr int barrier_iterations = 40;      ///< at most, per rescue
+constexpr int active_set_iterations = 12;    ///< before the first rescue
+constexpr int polish_iterations = 10;        ///< after a barrier
+constexpr int barrier_iterations = 40;       ///< at most, per rescue
 constexpr double barrier_end = 1e-12;        ///< of the starting product of flow and pressure
 constexpr double barrier_pressure_Pa = 1e5;  ///< start of the slack of valves and guards
 constexpr double barrier_flow_m3_per_s = 1e-6;
 constexpr int damped_iterations = 60;
-constexpr double damping_begin = 1e-8;      ///< m3/s/Pa
-constexpr double damping_fall = 0.5;        ///< per iteration
-constexpr double damping_end = 1e-18;       ///< m3/s/Pa
+constexpr double damping_begin = 1e-8;  ///< m3/s/Pa
+constexpr double damping_fall = 0.5;    ///< per iteration
+constexpr double damping_end = 1e-18;   ///< m3/s/Pa
 constexpr double anchor_begin_m3_per_s_Pa = 1e-14;
 constexpr double anchor_end_m3_per_s_Pa = 1e-20;
 constexpr double absurd_pressure_Pa = 1e8;  ///< with the first trace; 1000 bar in a low-pressure network
@@ -47,41 +47,41 @@ constexpr double barrier_keep = 0.95;       ///< part of the way to the boundary
 /// Arrays of lanes cut from one piece of memory.
 template <class N>
 struct Work {
-  N* pressure;      // [nodes]
-  N* drawn;         // [nodes] flow that the draws bring into the node
-  N* imbalance;     // [nodes]
-  N* correction;    // [nodes] 0 at fixed nodes
-  N* loss;          // [nodes] conductance to fixed nodes
-  N* entry;         // [slots]
-  N* reciprocal;    // [free nodes]
-  N* multiplier;    // [most_neighbours]
-  N* flow;          // [edges] network flow
-  N* law_flow;      // [edges] law linearised at the last state, taken at the last pressures
-  N* conductance;   // [edges]
-  N* pipe_c;        // [pipes] ...
+  N* pressure;     // [nodes]
+  N* drawn;        // [nodes] flow that the draws bring into the node
+  N* imbalance;    // [nodes]
+  N* correction;   // [nodes] 0 at fixed nodes
+  N* loss;         // [nodes] conductance to fixed nodes
+  N* entry;        // [slots]
+  N* reciprocal;   // [free nodes]
+  N* multiplier;   // [most_neighbours]
+  N* flow;         // [edges] network flow
+  N* law_flow;     // [edges] law linearised at the last state, taken at the last pressures
+  N* conductance;  // [edges]
+  N* pipe_c;       // [pipes] ...
   N* pipe_r;
   N* pipe_roughness;
   N* pipe_curvature;
-  N* pipe_drop;     // [pipes] |drop| of phi r Q
-  N* chain_a;       // [chains]
+  N* pipe_drop;  // [pipes] |drop| of phi r Q
+  N* chain_a;    // [chains]
   N* chain_b;
-  N* valve_crack;   // [valves]
+  N* valve_crack;  // [valves]
   N* valve_a;
   N* valve_b;
   N* valve_shut;
-  N* source_flow;   // [sources]
+  N* source_flow;  // [sources]
   N* source_g;
   N* guard_pressure;  // [guards]
   N* guard_flow;
-  N* guard_active;    // 1 or 0
-  N* slack_change;    // [valves + guards]
-  N* guard_change;    // [guards]
-  N* valve_flow;      // [valves] barrier only: flow without the leak
-  N* valve_change;    // [valves]
-  N* valve_slack;     // [valves] barrier only: crack + a Q + b Q^2 - drop
-  N* guard_slack;     // [guards] barrier only: pressure above the guard's
-  N* guard_law;       // [guards] barrier only: flow at the last pressures
-  N* guard_g;         // [guards] barrier only: minus its slope in the pressure
+  N* guard_active;  // 1 or 0
+  N* slack_change;  // [valves + guards]
+  N* guard_change;  // [guards]
+  N* valve_flow;    // [valves] barrier only: flow without the leak
+  N* valve_change;  // [valves]
+  N* valve_slack;   // [valves] barrier only: crack + a Q + b Q^2 - drop
+  N* guard_slack;   // [guards] barrier only: pressure above the guard's
+  N* guard_law;     // [guards] barrier only: flow at the last pressures
+  N* guard_g;       // [guards] barrier only: minus its slope in the pressure
   N* transition;    // [1]
   N* barrier;       // [1] product of flow and slack aimed at; 0: active set
   N* barrier_fall;  // [1] aim over the largest product after a full step
@@ -220,9 +220,7 @@ class Solver {
 
   FW_LANES_INLINE N reference_Pa() const { return p_.nodes > p_.free_nodes ? w_.pressure[p_.free_nodes] : N{}; }
 
-  static double& at(N* array, std::size_t index, std::size_t lane) {
-    return lane_of(array, lane)[index * width];
-  }
+  static double& at(N* array, std::size_t index, std::size_t lane) { return lane_of(array, lane)[index * width]; }
 
   /// Coefficients of a point into a lane, and the first linear network.
   void load(std::size_t lane, std::size_t point) {
@@ -291,9 +289,7 @@ class Solver {
       at(w_.valve_b, i, lane) = k[2];
       at(w_.valve_shut, i, lane) = k[3];
       const bool shut = k[3] > 0.0;
-      const double g =
-          shut ? closed_g_
-               : 1.0 / (k[1] + k[2] * scale + start_resistance_Pa_s_per_m3);
+      const double g = shut ? closed_g_ : 1.0 / (k[1] + k[2] * scale + start_resistance_Pa_s_per_m3);
       // A pump pushes from the start; a closed valve starts as a plain resistance.
       start_edge(lane, e, g, g * (drop_at(lane, e) - (shut ? 0.0 : smaller(k[0], 0.0))));
       at(w_.valve_slack, i, lane) = 1.0;
@@ -469,8 +465,8 @@ class Solver {
       const std::uint32_t e = p_.chains + i;
       const auto free = in_barrier & (w_.valve_shut[i] <= 0.0);
       const Edge& edge = p_.edges[e];
-      const N over = w_.pressure[edge.from] - w_.pressure[edge.to] + w_.correction[edge.from] -
-                     w_.correction[edge.to] - w_.valve_crack[i];
+      const N over = w_.pressure[edge.from] - w_.pressure[edge.to] + w_.correction[edge.from] - w_.correction[edge.to] -
+                     w_.valve_crack[i];
       const N flow = select(free, w_.valve_flow[i], all<N>(1.0));
       const N change = select(free, full_flow(e) - over * closed_g_ - flow, N{});
       const N slack = w_.valve_slack[i];
@@ -485,8 +481,7 @@ class Solver {
       const N slack = w_.guard_slack[i];
       const N gap = w_.pressure[guard.from] - w_.guard_pressure[i] - slack;
       const N slack_change = select(in_barrier, w_.correction[guard.from] + gap, N{});
-      const N change =
-          select(in_barrier, w_.guard_law[i] - w_.guard_g[i] * w_.correction[guard.from] - flow, N{});
+      const N change = select(in_barrier, w_.guard_law[i] - w_.guard_g[i] * w_.correction[guard.from] - flow, N{});
       nearest = larger(nearest, larger(N{} - change / flow, N{} - slack_change / slack));
       w_.slack_change[p_.valves + i] = slack_change;
       w_.guard_change[i] = change;
@@ -766,7 +761,7 @@ class Solver {
   Work<N> w_{};
   N most_flow_{};
   N noise_Pa_{};
-  N overrun_{};      ///< largest correction of the last solve
+  N overrun_{};  ///< largest correction of the last solve
   std::size_t point_[width]{};
   int iterations_[width]{};
   int stage_[width]{};

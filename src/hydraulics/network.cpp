@@ -23,7 +23,7 @@ using kernel::none;
 
 constexpr std::size_t chunk_points = 1024;
 constexpr double cut_off_tolerance = 1e-9;  // drawn from a cut-off part over the largest flow [-]
-constexpr std::size_t line_doubles = 8;  // one 64-byte line
+constexpr std::size_t line_doubles = 8;     // one 64-byte line
 
 std::uint32_t index(NodeId id) { return static_cast<std::uint32_t>(id); }
 std::uint32_t index(ElementId id) { return static_cast<std::uint32_t>(id); }
@@ -46,8 +46,7 @@ const LawLayout& layout(Law law) {
   static constexpr LawLayout valve{4,
                                    {"crack_Pa", "linear_Pa_s_per_m3", "quadratic_Pa_s2_per_m6", "shut"},
                                    {B::any, B::above_zero, B::at_least_zero, B::zero_or_one}};
-  static constexpr LawLayout source{
-      2, {"free_flow_m3_per_s", "conductance_m3_per_s_Pa"}, {B::any, B::at_least_zero}};
+  static constexpr LawLayout source{2, {"free_flow_m3_per_s", "conductance_m3_per_s_Pa"}, {B::any, B::at_least_zero}};
   static constexpr LawLayout draw{1, {"flow_m3_per_s"}, {B::any}};
   static constexpr LawLayout guard{1, {"pressure_Pa"}, {B::any}};
   switch (law) {
@@ -156,9 +155,9 @@ struct Network::Compiled {
   std::vector<std::uint32_t> original_node;
   kernel::Program program{};
 
-  std::uint32_t lost_node = none;    // joined to no fixed pressure by any element that conducts
-  bool sources_anchor = false;       // some node hangs on a fixed pressure through sources only
-  bool may_be_cut_off = false;       // closed valves can cut off a node that something draws from
+  std::uint32_t lost_node = none;  // joined to no fixed pressure by any element that conducts
+  bool sources_anchor = false;     // some node hangs on a fixed pressure through sources only
+  bool may_be_cut_off = false;     // closed valves can cut off a node that something draws from
 
   void place_coefficients();
   void collapse();
@@ -211,10 +210,8 @@ void Network::Compiled::collapse() {
     return index(element.from) == node ? index(element.to) : index(element.from);
   };
   const auto walk = [&](std::uint32_t start, std::uint32_t first) {
-    kernel::Chain chain{.part_begin = static_cast<std::uint32_t>(parts.size()),
-                        .part_end = 0,
-                        .pipe_begin = pipe_count,
-                        .pipe_end = 0};
+    kernel::Chain chain{
+        .part_begin = static_cast<std::uint32_t>(parts.size()), .part_end = 0, .pipe_begin = pipe_count, .pipe_end = 0};
     std::uint32_t here = start;
     std::uint32_t e = first;
     for (;;) {
@@ -278,8 +275,7 @@ void Network::Compiled::collapse() {
   for (std::uint32_t e = 0; e < definition.elements.size(); ++e) {
     const ElementDefinition& element = definition.elements[e];
     if (element.law == Law::draw) {
-      draws.push_back(
-          {.slot = element_slot[e], .element = e, .from = index(element.from), .to = index(element.to)});
+      draws.push_back({.slot = element_slot[e], .element = e, .from = index(element.from), .to = index(element.to)});
     } else if (element.law == Law::vapour_guard) {
       guards.push_back({.slot = element_slot[e],
                         .element = e,
@@ -324,9 +320,8 @@ void Network::Compiled::order_elimination(const std::vector<std::uint32_t>& kept
       return std::ranges::any_of(
           guards, [&](const kernel::Guard& guard) { return guard.to == node && local[guard.from] == none; });
     };
-    const auto best = std::ranges::min_element(left, {}, [&](std::uint32_t node) {
-      return std::pair(waits(node), adjacent[node].size());
-    });
+    const auto best = std::ranges::min_element(
+        left, {}, [&](std::uint32_t node) { return std::pair(waits(node), adjacent[node].size()); });
     const std::uint32_t node = *best;
     FW_EXPECTS(!waits(node));  // guards in a ring are refused before
     left.erase(best);
@@ -618,8 +613,7 @@ Result<Network> Network::compile(const NetworkDefinition& definition) {
       next = guard_of[index(definition.elements[next].to)];
       if (next != e) continue;
       report(fmt::format("elements[{}] \"{}\"", e, definition.elements[e].name), "guards in a ring",
-             "guards that end at a node without a guard behind it",
-             "Take the missing flow out where it is drawn");
+             "guards that end at a node without a guard behind it", "Take the missing flow out where it is drawn");
       break;
     }
     if (errors) break;
@@ -844,8 +838,8 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
       const std::size_t end = std::min(points, begin + chunk_points);
       bool sound = true;
       for (std::size_t point = begin; point < end && sound; ++point) {
-        std::optional<Error> found = first_fault(net.definition, net.node_slot, net.element_slot,
-                                                 net.transition_slot, table.data_->row(point), point);
+        std::optional<Error> found = first_fault(net.definition, net.node_slot, net.element_slot, net.transition_slot,
+                                                 table.data_->row(point), point);
         if (!found) continue;
         sound = false;
         const std::lock_guard lock(fault_mutex);

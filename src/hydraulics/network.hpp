@@ -166,12 +166,12 @@ struct PointResults {
   std::size_t points = 0;
   std::size_t nodes = 0;
   std::size_t elements = 0;
-  std::vector<double> pressure_Pa;     ///< [point * nodes + node], P = p + rho g z, absolute
-  std::vector<double> flow_m3_per_s;   ///< [point * elements + element]
-  std::vector<double> residual;        ///< [point] largest node imbalance over the largest flow [-]
-  std::vector<int> iterations;         ///< [point]
-  std::vector<SolveStatus> status;     ///< [point]
-  std::vector<std::uint32_t> where;    ///< [point] element (stalled) or node (no_anchor) at fault
+  std::vector<double> pressure_Pa;    ///< [point * nodes + node], P = p + rho g z, absolute
+  std::vector<double> flow_m3_per_s;  ///< [point * elements + element]
+  std::vector<double> residual;       ///< [point] largest node imbalance over the largest flow [-]
+  std::vector<int> iterations;        ///< [point]
+  std::vector<SolveStatus> status;    ///< [point]
+  std::vector<std::uint32_t> where;   ///< [point] element (stalled) or node (no_anchor) at fault
 
   [[nodiscard]] double pressure(std::size_t point, NodeId node) const {
     return pressure_Pa[point * nodes + static_cast<std::size_t>(node)];

@@ -238,8 +238,7 @@ TEST_F(PublishedChecks, W6ThreeReservoirs) {
 // C1 in the book's units: D 2/12 ft, L 200 ft, 0.2 ft3/s, g 32.2 ft/s2; the head loss in ft is free of units.
 TEST_F(PublishedChecks, C1WaterInSteelPipe) {
   const double foot_m = 0.3048;
-  const Fluid water{.density_kg_per_m3 = 1000.0,
-                    .kinematic_viscosity_m2_per_s = 7.536e-4 / 62.36 * foot_m * foot_m};
+  const Fluid water{.density_kg_per_m3 = 1000.0, .kinematic_viscosity_m2_per_s = 7.536e-4 / 62.36 * foot_m * foot_m};
   const PipeSizes pipe{.bore_m = 2.0 / 12.0 * foot_m, .length_m = 200.0 * foot_m, .roughness_m = 7e-6 * foot_m};
   const double head = 1000.0 * 32.2 * foot_m * foot_m;  // Pa per ft
   const double q = 0.2 * foot_m * foot_m * foot_m;
@@ -307,8 +306,7 @@ TEST_F(PublishedChecks, C3ShowerAndToilet) {
   meets(exact.flow(0, toilet_pipe), product.flow(0, toilet_pipe), "C3", "Q toilet m3/s");
   const PipeSizes alone{.bore_m = 0.015, .length_m = 11.0, .roughness_m = 1.5e-6, .loss = 24.7};
   const double drop_Pa = 200e3 - 2.0 * 998.0 * book_gravity;
-  meets(flow_under(drop_Pa, alone, water, colebrook), flow_under(drop_Pa, alone, water), "C3",
-        "Q shower alone m3/s");
+  meets(flow_under(drop_Pa, alone, water, colebrook), flow_under(drop_Pa, alone, water), "C3", "Q shower alone m3/s");
 }
 
 TEST_F(PublishedChecks, J1JeppsonTwoLoops) {
@@ -334,10 +332,9 @@ TEST_F(PublishedChecks, J1JeppsonTwoLoops) {
     table.set_pressure(0, nodes[0], 100.0 * 1000.0 * book_gravity);
     for (int i = 0; i < 7; ++i) {
       table.set(0, pipes[i],
-                coefficients({.bore_m = bore_in[i] * inch_m,
-                              .length_m = length_ft[i] * foot_m,
-                              .roughness_m = 0.0102 * inch_m},
-                             water));
+                coefficients(
+                    {.bore_m = bore_in[i] * inch_m, .length_m = length_ft[i] * foot_m, .roughness_m = 0.0102 * inch_m},
+                    water));
     }
     for (int i = 1; i < 6; ++i) table.set(0, draws[i], DrawCoefficients{.flow_m3_per_s = taken_gpm[i] * gpm});
     table.set_transition(0, transition);
@@ -486,7 +483,8 @@ TEST(NetworkPumps, InParallelMeetHandAlgebraAndADeadOneDoesNotBackFlow) {
   for (std::size_t point = 0; point < 2; ++point) {
     table.set_pressure(point, tank, 1e5);
     table.set(point, first, ValveCoefficients{.crack_Pa = -p0, .linear_Pa_s_per_m3 = a});
-    table.set(point, second, ValveCoefficients{.crack_Pa = -p0, .linear_Pa_s_per_m3 = a, .shut = point == 1 ? 1.0 : 0.0});
+    table.set(point, second,
+              ValveCoefficients{.crack_Pa = -p0, .linear_Pa_s_per_m3 = a, .shut = point == 1 ? 1.0 : 0.0});
     table.set(point, load, ResistorCoefficients{.linear_Pa_s_per_m3 = r});
   }
   const PointResults results = network.solve(table, {}, inline_run()).value();

@@ -85,8 +85,8 @@ Result<double> fourth_root_flow_m3_per_s(const Orifice& orifice, const fuel::Liq
   check.liquid(liquid).finite(drop_Pa, "drop_Pa").positive(orifice.transition_reynolds, "orifice.transition_reynolds");
   if (check.failed()) return check.fault();
   const double throat_m2 = orifice.discharge * orifice.count * bore_area_m2(orifice.bore_m);
-  const double critical_m_per_s = orifice.transition_reynolds * liquid.kinematic_viscosity_m2_per_s() /
-                                  (orifice.discharge * orifice.bore_m);
+  const double critical_m_per_s =
+      orifice.transition_reynolds * liquid.kinematic_viscosity_m2_per_s() / (orifice.discharge * orifice.bore_m);
   const double critical_Pa = 0.5 * liquid.density_kg_per_m3 * critical_m_per_s * critical_m_per_s;
   return throat_m2 * std::sqrt(2.0 / liquid.density_kg_per_m3) * drop_Pa / std::sqrt(std::hypot(drop_Pa, critical_Pa));
 }

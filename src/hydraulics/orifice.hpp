@@ -13,8 +13,8 @@ namespace fw::hydraulics {
 
 /// Discharge coefficient of a sharp round orifice: delta sqrt(R) below R_t = (0.611/delta)^2, 0.611 above.
 inline constexpr double sharp_discharge = 0.611;
-inline constexpr double sharp_delta = 0.2;                  ///< round hole (Wuest 1954), R_t 9.33; a slit 0.157
-inline constexpr double sharp_transition_reynolds = 9.33;   ///< R_t of the round hole, as the check rows round it
+inline constexpr double sharp_delta = 0.2;                 ///< round hole (Wuest 1954), R_t 9.33; a slit 0.157
+inline constexpr double sharp_transition_reynolds = 9.33;  ///< R_t of the round hole, as the check rows round it
 
 /// Errors: invalid_input `reynolds` negative, `delta`, `turbulent_discharge` not positive.
 /// Source: H. E. Merritt, Hydraulic Control Systems (1967) 3; W. Wuest (1954); from memory.
@@ -74,14 +74,14 @@ struct ShortTube {
 struct Vent {
   double bore_m = required;  ///< equivalent orifice; typical 2 mm (1 to 4)
   double discharge = 0.6;
-  double air_density_kg_per_m3 = 1.204;           ///< 20 C at sea level
+  double air_density_kg_per_m3 = 1.204;  ///< 20 C at sea level
   double air_kinematic_viscosity_m2_per_s = 1.5e-5;
 };
 
-/// Vacuum [Pa] over the fuel, (rho_air/2)(Q/(Cd A))^2 with the sign of the withdrawal (negative: the tank breathes out).
-/// Incompressible: extrapolated beyond 10 kPa (a tenth of the atmosphere; common practice, no source).
-/// Errors: invalid_input naming `vent...` or `withdrawal_m3_per_s`.
-/// Check: 1 / 1.5 / 2 / 3 mm at 300 L/h: 18825.726 / 3718.6619 / 1176.6079 / 232.41637 Pa.
+/// Vacuum [Pa] over the fuel, (rho_air/2)(Q/(Cd A))^2 with the sign of the withdrawal (negative: the tank breathes
+/// out). Incompressible: extrapolated beyond 10 kPa (a tenth of the atmosphere; common practice, no source). Errors:
+/// invalid_input naming `vent...` or `withdrawal_m3_per_s`. Check: 1 / 1.5 / 2 / 3 mm at 300 L/h: 18825.726 / 3718.6619
+/// / 1176.6079 / 232.41637 Pa.
 struct VentDrop {
   double vacuum_Pa = 0.0;
   Range range = Range::fitted;

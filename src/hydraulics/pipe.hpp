@@ -32,7 +32,8 @@ struct PipeShape {
 /// Errors: invalid_input naming `pipe.bore_m`, `pipe.length_m`, `pipe.roughness_m`, `pipe.bend_diameter_m`,
 /// `along...` or the liquid's field; a bend diameter below twice the bore is refused (a kink, not a bend).
 /// Source: Poiseuille; friction (1977) Churchill, Chem. Eng. 84(24):91.
-/// Check: 9.5 mm, 1 m, 180 L/h, 835 kg/m3, 4.5e-6 m2/s: Re 1489.1691, r Q 939.79833 Pa. Theory: docs/theory/components.md.
+/// Check: 9.5 mm, 1 m, 180 L/h, 835 kg/m3, 4.5e-6 m2/s: Re 1489.1691, r Q 939.79833 Pa. Theory:
+/// docs/theory/components.md.
 [[nodiscard]] Result<PipeCoefficients> pipe_law(const PipeShape& pipe, const fuel::Liquid& liquid,
                                                 const ResistorCoefficients& along = no_loss);
 

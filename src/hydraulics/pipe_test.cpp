@@ -22,8 +22,7 @@ double pipe_drop_Pa(const PipeCoefficients& pipe, double flow_m3_per_s) {
                          .value()
                          .phi;
   return phi * pipe.laminar_resistance_Pa_s_per_m3 * flow_m3_per_s +
-         drop_Pa({.linear_Pa_s_per_m3 = pipe.linear_Pa_s_per_m3,
-                  .quadratic_Pa_s2_per_m6 = pipe.quadratic_Pa_s2_per_m6},
+         drop_Pa({.linear_Pa_s_per_m3 = pipe.linear_Pa_s_per_m3, .quadratic_Pa_s2_per_m6 = pipe.quadratic_Pa_s2_per_m6},
                  flow_m3_per_s);
 }
 
@@ -59,9 +58,10 @@ TEST(Pipe, MatchesTheWorkedInertia) {
 }
 
 TEST(Pipe, TakesCurvatureAndLosses) {
-  const auto law = pipe_law({.bore_m = 9.5e-3, .length_m = 1.0, .roughness_m = hose_roughness_m, .bend_diameter_m = 0.2},
-                            d20, {.linear_Pa_s_per_m3 = 3.0, .quadratic_Pa_s2_per_m6 = 4.0})
-                       .value();
+  const auto law =
+      pipe_law({.bore_m = 9.5e-3, .length_m = 1.0, .roughness_m = hose_roughness_m, .bend_diameter_m = 0.2}, d20,
+               {.linear_Pa_s_per_m3 = 3.0, .quadratic_Pa_s2_per_m6 = 4.0})
+          .value();
   EXPECT_DOUBLE_EQ(law.curvature, std::sqrt(9.5 / 200.0));
   EXPECT_DOUBLE_EQ(law.relative_roughness, 0.03 / 9.5);
   EXPECT_DOUBLE_EQ(law.linear_Pa_s_per_m3, 3.0);

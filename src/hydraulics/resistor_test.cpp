@@ -37,10 +37,8 @@ TEST(Resistor, AddsInSeriesAndAlongAPipe) {
   const auto sum = in_series(a, times(b, 3.0));
   EXPECT_DOUBLE_EQ(sum.linear_Pa_s_per_m3, 31.0);
   EXPECT_DOUBLE_EQ(sum.quadratic_Pa_s2_per_m6, 62.0);
-  const auto pipe = with_loss({.reynolds_per_flow_s_per_m3 = 1.0,
-                               .laminar_resistance_Pa_s_per_m3 = 2.0,
-                               .linear_Pa_s_per_m3 = 1.0},
-                              b);
+  const auto pipe = with_loss(
+      {.reynolds_per_flow_s_per_m3 = 1.0, .laminar_resistance_Pa_s_per_m3 = 2.0, .linear_Pa_s_per_m3 = 1.0}, b);
   EXPECT_DOUBLE_EQ(pipe.linear_Pa_s_per_m3, 11.0);
   EXPECT_DOUBLE_EQ(pipe.quadratic_Pa_s2_per_m6, 20.0);
 }

@@ -29,8 +29,8 @@ struct Unit {
 using Units = std::vector<Unit>;
 
 const Units& pressure_units() {
-  static const Units units{{"psi", psi_Pa},      {"bar", 1e5},          {"mbar", 100.0},  {"kPa", 1e3},
-                           {"MPa", 1e6},         {"Pa", 1.0},           {"inHg", inhg_Pa}, {"mmHg", 133.322387415},
+  static const Units units{{"psi", psi_Pa},      {"bar", 1e5},     {"mbar", 100.0},   {"kPa", 1e3},
+                           {"MPa", 1e6},         {"Pa", 1.0},      {"inHg", inhg_Pa}, {"mmHg", 133.322387415},
                            {"inH2O", 249.08891}, {"atm", 101325.0}};
   return units;
 }
@@ -49,17 +49,20 @@ const Units& units_of(Dimension dimension) {
                           {"cc/min", 1e-6 / 60.0},
                           {"m3/h", 1.0 / hour_s},
                           {"m3/s", 1.0}};
-  static const Units length{{"mm", 1e-3}, {"m", 1.0},    {"cm", 1e-2},    {"um", 1e-6},
+  static const Units length{{"mm", 1e-3},   {"m", 1.0},     {"cm", 1e-2},   {"um", 1e-6},
                             {"in", inch_m}, {"ft", 0.3048}, {"\"", inch_m}, {"inch", inch_m}};
   static const Units distance{{"km", 1e3}, {"mi", 1609.344}, {"m", 1.0}};
   static const Units temperature{{"C", 1.0, 273.15}, {"F", 1.0 / 1.8, 459.67 / 1.8}, {"K", 1.0}};
   static const Units difference{{"K", 1.0}, {"C", 1.0}, {"F", 1.0 / 1.8}};
-  static const Units volume{{"L", 1e-3},      {"l", 1e-3},        {"mL", 1e-6}, {"ml", 1e-6}, {"cm3", 1e-6}, {"cc", 1e-6},
-                            {"gal", gallon_m3}, {"US gal", gallon_m3}, {"imp gal", imperial_gallon_m3}, {"m3", 1.0}};
+  static const Units volume{{"L", 1e-3},        {"l", 1e-3},           {"mL", 1e-6},
+                            {"ml", 1e-6},       {"cm3", 1e-6},         {"cc", 1e-6},
+                            {"gal", gallon_m3}, {"US gal", gallon_m3}, {"imp gal", imperial_gallon_m3},
+                            {"m3", 1.0}};
   static const Units displacement{{"cm3/rev", 1e-6}, {"cc/rev", 1e-6}, {"cm3", 1e-6}, {"cc", 1e-6}, {"L", 1e-3}};
   static const Units dynamic{{"mPa s", 1e-3}, {"cP", 1e-3}, {"Pa s", 1.0}};
   static const Units kinematic{{"mm2/s", 1e-6}, {"cSt", 1e-6}, {"m2/s", 1.0}};
-  static const Units power{{"kW", 1e3}, {"W", 1.0}, {"mech hp", 745.69987158227}, {"metric hp", 735.49875}, {"PS", 735.49875}};
+  static const Units power{
+      {"kW", 1e3}, {"W", 1.0}, {"mech hp", 745.69987158227}, {"metric hp", 735.49875}, {"PS", 735.49875}};
   static const Units mass{{"kg", 1.0}, {"g", 1e-3}, {"mg", 1e-6}, {"lb", pound_kg}};
   static const Units density{{"kg/m3", 1.0}, {"kg/L", 1e3}, {"g/cm3", 1e3}};
   static const Units time{{"s", 1.0}, {"ms", 1e-3}, {"min", 60.0}, {"h", hour_s}, {"d", 86400.0}};
@@ -179,7 +182,9 @@ tl::unexpected<Errors> wrong(std::string_view typed, Dimension, std::string expe
   return invalid({}, "\"" + std::string(typed) + "\"", std::move(expected), std::move(hint));
 }
 
-std::string write_hint(Dimension dimension) { return fmt::format("Write for example \"{}\"", facts(dimension).example); }
+std::string write_hint(Dimension dimension) {
+  return fmt::format("Write for example \"{}\"", facts(dimension).example);
+}
 
 struct Number {
   double value = 0.0;
@@ -277,7 +282,8 @@ Result<double> with_unit(double value, std::string_view unit_text, Dimension dim
       if (words.vacuum) sign = -1.0;
     } else if (dimension == Dimension::absolute_pressure) {
       if (words.gauge || words.vacuum || !words.absolute) {
-        return wrong(typed, dimension, "an absolute pressure in this field", "Write \"abs\" after the unit: \"26 psi abs\"");
+        return wrong(typed, dimension, "an absolute pressure in this field",
+                     "Write \"abs\" after the unit: \"26 psi abs\"");
       }
     } else if (words.gauge || words.absolute || words.vacuum) {
       return wrong(typed, dimension, "a difference of two pressures in this field", write_hint(dimension));
@@ -350,13 +356,13 @@ Result<double> parse(std::string_view text, Dimension dimension) {
 
 Spread default_spread(double value, SourceClass source, Dimension dimension, const SourceSpreads& spreads) {
   const auto relative = [&](double share) {
-    return share > 0.0 && value != 0.0
-               ? Spread{.kind = SpreadKind::normal, .half_width = share * std::abs(value)}
-               : Spread{};
+    return share > 0.0 && value != 0.0 ? Spread{.kind = SpreadKind::normal, .half_width = share * std::abs(value)}
+                                       : Spread{};
   };
   switch (source) {
     case SourceClass::assumed:
-      if (dimension == Dimension::ratio || dimension == Dimension::height || !(value > 0.0)) return relative(spreads.typical);
+      if (dimension == Dimension::ratio || dimension == Dimension::height || !(value > 0.0))
+        return relative(spreads.typical);
       return {.kind = SpreadKind::lognormal, .factor = spreads.assumed_factor};
     case SourceClass::typical: return relative(spreads.typical);
     case SourceClass::measured:
@@ -401,7 +407,8 @@ Result<Stated> parse_stated(std::string_view text, Dimension dimension, const St
   const auto quantity = [&](std::string_view part, std::string_view unit_otherwise) -> Result<double> {
     const auto parts = split(part, dimension, text);
     if (!parts) return fail(parts.error());
-    return with_unit(parts->value, parts->unit.empty() ? unit_otherwise : std::string_view(parts->unit), dimension, text);
+    return with_unit(parts->value, parts->unit.empty() ? unit_otherwise : std::string_view(parts->unit), dimension,
+                     text);
   };
   const auto unit_of = [&](std::string_view part) -> std::string {
     const auto parts = split(part, dimension, text);
@@ -438,7 +445,8 @@ Result<Stated> parse_stated(std::string_view text, Dimension dimension, const St
     const auto high = quantity(range.substr(to + 4), unit);
     if (!high) return fail(high.error());
     if (!(*low <= *mode && *mode <= *high && *low < *high)) {
-      return wrong(text, dimension, "low, most likely and high in rising order", "Write for example \"11 psi (9 to 13)\"");
+      return wrong(text, dimension, "low, most likely and high in rising order",
+                   "Write for example \"11 psi (9 to 13)\"");
     }
     stated.value = *mode;
     stated.spread = {.kind = SpreadKind::triangular, .low = *low, .high = *high};
@@ -488,7 +496,8 @@ Result<Stated> parse_stated(std::string_view text, Dimension dimension, const St
     if (!low) return fail(low.error());
     if (const auto sorted = order(*low, *high); !sorted) return fail(sorted.error());
     if (log_uniform) {
-      if (!(*low > 0.0)) return wrong(text, dimension, "numbers above zero after \"log\"", "Write for example \"log 0.02 to 1\"");
+      if (!(*low > 0.0))
+        return wrong(text, dimension, "numbers above zero after \"log\"", "Write for example \"log 0.02 to 1\"");
       stated.value = std::sqrt(*low * *high);
       stated.spread = {.kind = SpreadKind::log_uniform, .low = *low, .high = *high};
     } else {
@@ -550,10 +559,8 @@ Shown shown(Dimension dimension, System system) {
   switch (dimension) {
     case Dimension::gauge_pressure:
     case Dimension::absolute_pressure:
-    case Dimension::pressure_drop:
-      return us ? Shown{"psi", {1.0 / psi_Pa, 0.0}, 1} : Shown{"kPa", {1e-3, 0.0}, 1};
-    case Dimension::volume_flow:
-      return us ? Shown{"gph", {hour_s / gallon_m3, 0.0}, 1} : Shown{"L/h", {3.6e6, 0.0}, 1};
+    case Dimension::pressure_drop: return us ? Shown{"psi", {1.0 / psi_Pa, 0.0}, 1} : Shown{"kPa", {1e-3, 0.0}, 1};
+    case Dimension::volume_flow: return us ? Shown{"gph", {hour_s / gallon_m3, 0.0}, 1} : Shown{"L/h", {3.6e6, 0.0}, 1};
     case Dimension::bore: return us ? Shown{"in", {1.0 / inch_m, 0.0}, 3} : Shown{"mm", {1e3, 0.0}, 1};
     case Dimension::length:
     case Dimension::height: return us ? Shown{"ft", {1.0 / 0.3048, 0.0}, 2} : Shown{"m", {}, 2};
@@ -663,7 +670,9 @@ Result<DashSize> parse_dash(std::string_view text) {
   if (!bore_without_wall(dash, DashKind::j30_hose)) {
     return invalid({}, found, "one of the sizes -4, -5, -6, -8, -10, -12, -16", "Write for example \"-8 J30 hose\"");
   }
-  const auto is = [&](std::initializer_list<std::string_view> words) { return std::ranges::find(words, rest) != words.end(); };
+  const auto is = [&](std::initializer_list<std::string_view> words) {
+    return std::ranges::find(words, rest) != words.end();
+  };
   if (is({"J30", "J30 hose", "J517", "J517 hose"})) {
     size.kind = DashKind::j30_hose;
   } else if (is({"100R5", "100R5 hose", "100R14", "100R14 hose", "J1402", "J1402 hose"})) {
@@ -677,12 +686,13 @@ Result<DashSize> parse_dash(std::string_view text) {
       return invalid({}, found, "a wall thinner than half the tube", "Write for example \"-8 tube 0.89 mm wall\"");
     }
   } else {
-    return invalid({}, found,
-                   fmt::format("a kind after the dash: J30 hose (bore {:.1f} mm), 100R5 hose (bore {:.1f} mm), or tube with "
-                               "its wall (outside {:.1f} mm)",
-                               *bore_without_wall(dash, DashKind::j30_hose) * 1e3,
-                               *bore_without_wall(dash, DashKind::r5_hose) * 1e3, dash / 16.0 * 25.4),
-                   fmt::format("Write for example \"-{} J30 hose\"", dash));
+    return invalid(
+        {}, found,
+        fmt::format("a kind after the dash: J30 hose (bore {:.1f} mm), 100R5 hose (bore {:.1f} mm), or tube with "
+                    "its wall (outside {:.1f} mm)",
+                    *bore_without_wall(dash, DashKind::j30_hose) * 1e3,
+                    *bore_without_wall(dash, DashKind::r5_hose) * 1e3, dash / 16.0 * 25.4),
+        fmt::format("Write for example \"-{} J30 hose\"", dash));
   }
   return size;
 }

@@ -15,34 +15,34 @@ namespace fw::units {
 
 /// What a field holds. The field decides whether a pressure text is a gauge reading, an absolute pressure or a drop.
 enum class Dimension : std::uint8_t {
-  gauge_pressure,         ///< Pa over ambient; "8 inHg vac" is negative
-  absolute_pressure,      ///< Pa absolute; the text says "abs"
-  pressure_drop,          ///< Pa, a difference
-  volume_flow,            ///< m3/s
-  length,                 ///< m
-  bore,                   ///< m, a length with the tighter default spread of bores
-  height,                 ///< m, a position: may be negative
-  distance,               ///< m, road distance
-  temperature,            ///< K, a point
-  temperature_difference, ///< K
-  volume,                 ///< m3
-  displacement,           ///< m3 per revolution
-  dynamic_viscosity,      ///< Pa s
-  kinematic_viscosity,    ///< m2/s
-  power,                  ///< W
-  mass,                   ///< kg
-  density,                ///< kg/m3
-  time,                   ///< s
-  voltage,                ///< V
-  current,                ///< A
-  resistance,             ///< ohm
-  rotational_speed,       ///< revolutions per second
-  velocity,               ///< m/s
-  specific_consumption,   ///< kg/J
-  torque,                 ///< N m
-  motor_constant,         ///< V s
-  area,                   ///< m2
-  ratio,                  ///< pure number, "20 %" or "8 in 100"
+  gauge_pressure,          ///< Pa over ambient; "8 inHg vac" is negative
+  absolute_pressure,       ///< Pa absolute; the text says "abs"
+  pressure_drop,           ///< Pa, a difference
+  volume_flow,             ///< m3/s
+  length,                  ///< m
+  bore,                    ///< m, a length with the tighter default spread of bores
+  height,                  ///< m, a position: may be negative
+  distance,                ///< m, road distance
+  temperature,             ///< K, a point
+  temperature_difference,  ///< K
+  volume,                  ///< m3
+  displacement,            ///< m3 per revolution
+  dynamic_viscosity,       ///< Pa s
+  kinematic_viscosity,     ///< m2/s
+  power,                   ///< W
+  mass,                    ///< kg
+  density,                 ///< kg/m3
+  time,                    ///< s
+  voltage,                 ///< V
+  current,                 ///< A
+  resistance,              ///< ohm
+  rotational_speed,        ///< revolutions per second
+  velocity,                ///< m/s
+  specific_consumption,    ///< kg/J
+  torque,                  ///< N m
+  motor_constant,          ///< V s
+  area,                    ///< m2
+  ratio,                   ///< pure number, "20 %" or "8 in 100"
 };
 
 /// Name of a dimension for messages, e.g. "a flow".
@@ -50,13 +50,14 @@ enum class Dimension : std::uint8_t {
 /// A legal text of this dimension, for hints: "120 L/h".
 [[nodiscard]] std::string_view example(Dimension dimension);
 
-/// Exact SI value of `text`. Forms: "120 L/h", "5/16 in", "1 1/2 in", "8 inHg vac", "35 psi abs", "20 %". A bare number is
-/// an error that teaches (except a ratio). Decimal point only; a decimal comma is an error that says so.
-/// Factors: NIST SP 811 (exact definitions). Errors: invalid_input with found, expected and a legal example.
+/// Exact SI value of `text`. Forms: "120 L/h", "5/16 in", "1 1/2 in", "8 inHg vac", "35 psi abs", "20 %". A bare number
+/// is an error that teaches (except a ratio). Decimal point only; a decimal comma is an error that says so. Factors:
+/// NIST SP 811 (exact definitions). Errors: invalid_input with found, expected and a legal example.
 [[nodiscard]] Result<double> parse(std::string_view text, Dimension dimension);
 
-/// Default doubt per source class as 90 % half-widths; design: measured 2 %, datasheet 10 %, catalog 15 %, typical 30 %,
-/// assumed times/divided by 2; lengths 5 %, bores 3 % whatever the class better than typical. All assumed, no source.
+/// Default doubt per source class as 90 % half-widths; design: measured 2 %, datasheet 10 %, catalog 15 %, typical 30
+/// %, assumed times/divided by 2; lengths 5 %, bores 3 % whatever the class better than typical. All assumed, no
+/// source.
 struct SourceSpreads {
   double measured = 0.02;
   double datasheet = 0.10;
@@ -73,13 +74,15 @@ struct StatedOptions {
 };
 
 /// Spread of a number of this class when none is typed. Counts, heights and ratios of class measured are exact.
-[[nodiscard]] Spread default_spread(double value, SourceClass source, Dimension dimension, const SourceSpreads& spreads);
+[[nodiscard]] Spread default_spread(double value, SourceClass source, Dimension dimension,
+                                    const SourceSpreads& spreads);
 
 /// A number with its doubt: "11 psi", "11 psi +/- 1 psi" or "11 psi +/- 10 %" (normal, 90 % half-width), "10 to 12 psi"
 /// (uniform), "11 psi (9 to 13)" (triangular), "log 0.02 to 1" (log-uniform), each with an optional class word
-/// "measured", "datasheet", "catalog", "typical", "assumed" or "exactly" before it; "?" gives unknown = true and no value.
-/// The id is left empty; origin.as_typed is the text as typed.
-[[nodiscard]] Result<Stated> parse_stated(std::string_view text, Dimension dimension, const StatedOptions& options = {});
+/// "measured", "datasheet", "catalog", "typical", "assumed" or "exactly" before it; "?" gives unknown = true and no
+/// value. The id is left empty; origin.as_typed is the text as typed.
+[[nodiscard]] Result<Stated> parse_stated(std::string_view text, Dimension dimension,
+                                          const StatedOptions& options = {});
 
 /// Which units people are shown.
 enum class System : std::uint8_t { us, metric, si };
@@ -103,9 +106,9 @@ struct Scale {
 
 /// A dash size means nothing without its kind.
 enum class DashKind : std::uint8_t {
-  j30_hose,    ///< SAE J30 and J517 hose: bore = dash/16 in
-  r5_hose,     ///< SAE 100R5, 100R14 and J1402 types: dash names the tube, bore is smaller
-  tube,        ///< tube: outside diameter = dash/16 in, bore = OD - 2 wall
+  j30_hose,  ///< SAE J30 and J517 hose: bore = dash/16 in
+  r5_hose,   ///< SAE 100R5, 100R14 and J1402 types: dash names the tube, bore is smaller
+  tube,      ///< tube: outside diameter = dash/16 in, bore = OD - 2 wall
 };
 struct DashSize {
   int dash = 0;

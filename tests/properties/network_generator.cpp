@@ -223,7 +223,7 @@ std::vector<std::vector<double>> point_coefficients(const RandomNetwork& network
   const double demand = state.chance(0.15) ? 0.0 : state.uniform(0.05, 1.0);
   std::vector<std::vector<double>> all;
   for (std::size_t e = 0; e < network.kinds.size(); ++e) {
-    CaseRandom size(mixed(seed, e));   // of the part
+    CaseRandom size(mixed(seed, e));                // of the part
     const double spread = state.uniform(0.9, 1.1);  // of the point
     std::vector<double> k;
     const double bore = size.log_uniform(4e-3, 25e-3) * spread;
@@ -249,8 +249,7 @@ std::vector<std::vector<double>> point_coefficients(const RandomNetwork& network
         break;
       }
       case PartKind::filter:
-        k = {size.log_uniform(2e7, 2e9) * (mu / 2.5e-3) * state.log_uniform(1.0, 10.0),
-             size.log_uniform(1e11, 1e13)};
+        k = {size.log_uniform(2e7, 2e9) * (mu / 2.5e-3) * state.log_uniform(1.0, 10.0), size.log_uniform(1e11, 1e13)};
         break;
       case PartKind::check:
         k = {size.chance(0.1) ? 0.0 : size.log_uniform(500.0, 30e3) * spread, size.log_uniform(1e7, 2e9),
@@ -304,8 +303,8 @@ void draw_point_as(const RandomNetwork& network, std::uint64_t seed, std::size_t
   set_point(network, point_coefficients(network, seed, drawn_point), table, point);
 }
 
-void set_point(const RandomNetwork& network, const std::vector<std::vector<double>>& all,
-               hydraulics::PointTable& table, std::size_t point) {
+void set_point(const RandomNetwork& network, const std::vector<std::vector<double>>& all, hydraulics::PointTable& table,
+               std::size_t point) {
   const std::size_t elements = network.kinds.size();
   table.set_transition(point, all[elements][0]);
   std::size_t fixed = 0;
@@ -394,8 +393,7 @@ double pipe_phi(double re, double e, double k, double transition) {
 }  // namespace
 
 std::string broken_law(const RandomNetwork& network, const hydraulics::PointResults& results,
-                       const std::vector<std::vector<double>>& coefficients, std::size_t point,
-                       double flow_tolerance) {
+                       const std::vector<std::vector<double>>& coefficients, std::size_t point, double flow_tolerance) {
   const std::size_t elements = network.kinds.size();
   const double transition = coefficients[elements][0];
   std::vector<double> balance(network.definition.nodes.size());

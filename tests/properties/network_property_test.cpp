@@ -172,7 +172,8 @@ TEST(NetworkProperty, MirroredNetworksAgree) {
       if (a.status[point] != SolveStatus::converged) continue;
       double most_Pa = 1.0;
       double most_flow = 1e-9;
-      for (std::size_t i = 0; i < a.nodes; ++i) most_Pa = std::max(most_Pa, std::abs(a.pressure_Pa[point * a.nodes + i]));
+      for (std::size_t i = 0; i < a.nodes; ++i)
+        most_Pa = std::max(most_Pa, std::abs(a.pressure_Pa[point * a.nodes + i]));
       for (std::size_t i = 0; i < a.elements; ++i) {
         most_flow = std::max(most_flow, std::abs(a.flow_m3_per_s[point * a.elements + i]));
       }
@@ -208,8 +209,8 @@ TEST(NetworkProperty, EnergyBalances) {
       leaves[static_cast<std::size_t>(element.from)] += q;
       leaves[static_cast<std::size_t>(element.to)] -= q;
       taken_W += q * drop;
-      scale_W += std::abs(q) * std::max(std::abs(results.pressure(0, element.from)),
-                                        std::abs(results.pressure(0, element.to)));
+      scale_W += std::abs(q) *
+                 std::max(std::abs(results.pressure(0, element.from)), std::abs(results.pressure(0, element.to)));
       if (element.law == Law::pipe || element.law == Law::resistor) {
         EXPECT_GE(q * drop, -1e-12 * scale_W);
       }
@@ -261,7 +262,8 @@ TEST(NetworkProperty, MoreRestrictionNeverRaisesTheFlowThroughIt) {
     };
     if (!usable(0)) continue;
     double most_flow = 1e-9;
-    for (std::size_t i = 0; i < results.elements; ++i) most_flow = std::max(most_flow, std::abs(results.flow_m3_per_s[i]));
+    for (std::size_t i = 0; i < results.elements; ++i)
+      most_flow = std::max(most_flow, std::abs(results.flow_m3_per_s[i]));
     for (std::size_t i = 0; i < candidates.size(); ++i) {
       if (!usable(i + 1)) continue;
       const auto id = static_cast<ElementId>(candidates[i]);
@@ -326,7 +328,8 @@ TEST(NetworkProperty, FlowScalesInTheLaminarLimit) {
     set_point(passive, steeper, table, 2);
     const PointResults results = solve(network, table);
     double most_flow = 0.0;
-    for (std::size_t i = 0; i < results.elements; ++i) most_flow = std::max(most_flow, std::abs(results.flow_m3_per_s[i]));
+    for (std::size_t i = 0; i < results.elements; ++i)
+      most_flow = std::max(most_flow, std::abs(results.flow_m3_per_s[i]));
     if (most_flow < 1e-20) continue;  // no two tanks are joined
     for (std::uint32_t e = 0; e < from.size(); ++e) {
       const auto id = static_cast<ElementId>(e);
