@@ -252,17 +252,21 @@ struct ModelBuild {
         if (stated != b.sheet.junctions.end() && stated->height_m) {
           height = b.slot(*stated->height_m, name + ".height", leg.origin);
         } else {
-          // The height at which the first leg that arrives here ends.
+          // The height at which the first leg that arrives here ends: its last stated height, else where it begins.
           std::optional<Stated> last;
+          std::optional<Slot> begin;
           for (const Leg& arriving : b.sheet.legs) {
             if (arriving.to != name) continue;
             for (const Part& part : arriving.parts) {
               if (part.end_height_m) last = part.end_height_m;
             }
+            if (const auto from = ends.find(arriving.from); from != ends.end()) begin = from->second.height;
             break;
           }
-          height = last ? b.slot(*last, name + ".height", leg.origin)
-                        : b.slot_or(Stated{}, 0.2, "no height stated", name + ".height", leg.origin);
+          height = last    ? b.slot(*last, name + ".height", leg.origin)
+                   : begin ? *begin
+                           : b.slot_or(Stated{}, 0.0, "no height stated: that of the tank floor", name + ".height",
+                                       leg.origin);
         }
         ends.emplace(name, Node{net.add_node(name), height});
       }

@@ -264,6 +264,28 @@ TEST(GradeLine, MatchesTheAssistedInlineSixWithADeadPump) {
   expect_kPa(states[2].inlet_over_ambient_Pa / 1e3, 46.9);
 }
 
+// Hand algebra: two equal hoses side by side between junctions share the flow, and both ways lose the same pressure.
+TEST(SupplyModel, JunctionsSplitAndJoinTheFlow) {
+  const Engine engine = steady_engine(120.0, 20.0, 0.2);
+  LineSheet sheet =
+      sheet_of({Leg{.id = "draw", .from = "tank", .to = "tee", .parts = {hose("draw-hose", 12.7, 1.0)}},
+                Leg{.id = "left", .from = "tee", .to = "join", .parts = {hose("left-hose", 6.3, 2.0)}},
+                Leg{.id = "right", .from = "tee", .to = "join", .parts = {hose("right-hose", 6.3, 2.0)}},
+                Leg{.id = "feed", .from = "join", .to = "engine", .parts = {hose("feed-hose", 12.7, 1.0)}}},
+               engine);
+  const SupplyModel model = build(sheet);
+  const PointState state = solve(model, {at(EnginePoint::rated, 20)}).front();
+  const auto flow = [&](const char* part) { return state.place_flow_m3_per_s.at(model.place_of(part).value()); };
+  const double demand = 120.0 * litre_per_hour;
+  EXPECT_NEAR(flow("left-hose"), 0.5 * demand, 1e-9 * demand);
+  EXPECT_NEAR(flow("left-hose") + flow("right-hose"), demand, 1e-9 * demand);
+  EXPECT_NEAR(flow("feed-hose"), demand, 1e-9 * demand);
+  // Laminar at Re 830 in each branch: 128 mu L (Q/2)/(pi d^4), Hagen-Poiseuille.
+  const double drop =
+      128.0 * state.liquid.dynamic_viscosity_Pa_s * 2.0 * 0.5 * demand / (3.14159265358979 * std::pow(6.3e-3, 4));
+  EXPECT_NEAR((kPa_at(model, state, "draw-hose") - kPa_at(model, state, "left-hose")) * 1e3, drop, 1e-3 * drop);
+}
+
 TEST(SupplyModel, StarvesInsteadOfGoingBelowVapourPressure) {
   LineSheet sheet = sheet_of({Leg{.id = "supply",
                                   .from = "tank",
