@@ -34,8 +34,9 @@ TEST(Viscosity, MatchesD341) {
   EXPECT_NEAR(kinematic_viscosity_m2_per_s(fuel, celsius(100)).value() * 1e6, 1.08, 0.001);
 }
 
-// Published: n-dodecane 1.9862 mm2/s at 20 C, 0.7367 at 100 C, 1.4442 at 40 C (Huber, Laesecke, Perkins, Energy Fuels
-// 18 (2004) 968): D341 through the outer points gives 1.4504 at 40 C, 0.4 % high (check row 25).
+// Published: n-dodecane 1.9862 mm2/s at 20 C, 0.7367 at 100 C, 1.4442 at 40 C
+// (Huber, Laesecke, Perkins 2004, Energy Fuels 18, 968): D341 through the outer points gives 1.4504 at 40 C, 0.4 % high
+// (check row 25).
 TEST(Viscosity, StandsWithinOnePercentOfDodecane) {
   const auto lglg = [](double nu) {
     return std::log10(std::log10(nu + 0.7 + std::exp(-1.47 - 1.84 * nu - 0.51 * nu * nu)));
