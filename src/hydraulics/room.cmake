@@ -1,9 +1,9 @@
 # SPDX-License-Identifier: Apache-2.0
 # The solver's kernel once per instruction set; network.cpp picks one at run time.
-set(fw_kernels kernel_baseline kernel_avx2 kernel_avx512)
+set(fw_kernels kernel_baseline kernel_four_lanes kernel_eight_lanes)
 if(CMAKE_SYSTEM_PROCESSOR MATCHES "^(x86_64|AMD64)$")
-  set_property(SOURCE "${dir}/kernel_avx2.cpp" APPEND PROPERTY COMPILE_OPTIONS -march=x86-64-v3)
-  set_property(SOURCE "${dir}/kernel_avx512.cpp" APPEND PROPERTY COMPILE_OPTIONS -march=x86-64-v4 -mprefer-vector-width=512)
+  set_property(SOURCE "${dir}/kernel_four_lanes.cpp" APPEND PROPERTY COMPILE_OPTIONS -march=x86-64-v3)
+  set_property(SOURCE "${dir}/kernel_eight_lanes.cpp" APPEND PROPERTY COMPILE_OPTIONS -march=x86-64-v4 -mprefer-vector-width=512)
 endif()
 # The kernels want -O2 or better in every optimised build type. Without: they are templates only a debugger likes.
 if(NOT CMAKE_BUILD_TYPE STREQUAL "Debug" AND NOT FW_SANITIZE)
