@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hydraulics/curvature.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <string>
 
 #include <gtest/gtest.h>
 

@@ -97,8 +97,8 @@ struct Entrance {
 inline constexpr double exit_loss_turbulent = 1.0;
 inline constexpr double exit_loss_laminar = 2.0;
 
-/// Extra pressure drop of developing laminar flow over Poiseuille's [velocity heads], reached after 0.06 Re d:
-/// K_inf = 1.25 (published 1.20 to 1.33; Hagenbach; Shah & London 1978, from memory).
+/// Extra pressure drop of developing laminar flow over Poiseuille's [velocity heads], K_inf = 1.25 (published 1.20 to
+/// 1.33; Hagenbach; Shah & London 1978, from memory); nine tenths of it are there after 0.06 Re d.
 ///
 /// It is a pressure difference: of the 1.25, one head became kinetic energy of the parabolic profile. Where heads are
 /// summed as energy and the exit takes 2, the entry costs K_inf - 1 (`laminar_entry_loss`); tank to tank both ways

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 #include <string>
+#include <vector>
 
 #include <gtest/gtest.h>
 
