@@ -87,7 +87,6 @@ struct Work {
   N* barrier_fall;  // [1] aim over the largest product after a full step
   N* damping;       // [1] conductance added at every free node; 0: none
   N* anchor;        // [1] conductance from every free node to the first fixed pressure; 0: none
-  N* rho;           // [1] of the valves' state; 0 in the first evaluation, where flows are not yet of the laws
   N* step;          // [1] part of the active set's step that is taken
 };
 
@@ -141,7 +140,6 @@ inline std::size_t lay_out(const Program& p, Work<N>* work, void* memory) {
   cut(w.barrier_fall, 1);
   cut(w.damping, 1);
   cut(w.anchor, 1);
-  cut(w.rho, 1);
   cut(w.step, 1);
   return total;
 }
@@ -181,7 +179,6 @@ class Solver {
       for (std::size_t lane = 0; lane < width; ++lane) {
         const unsigned bit = 1U << lane;
         ++iterations_[lane];
-        at(w_.rho, 0, lane) = valve_rho_Pa_s_per_m3;
         outcome_[lane] = Outcome::converged;
         if ((done & bit) != 0U) {
           residual_[lane] = residual(lane);
@@ -248,7 +245,6 @@ class Solver {
     at(w_.barrier, 0, lane) = 0.0;
     at(w_.damping, 0, lane) = 0.0;
     at(w_.anchor, 0, lane) = 0.0;
-    at(w_.rho, 0, lane) = 0.0;
     at(w_.barrier_fall, 0, lane) = 0.1;
     at(w_.step, 0, lane) = 1.0;
     for (std::uint32_t i = 0; i < p_.sources; ++i) {
@@ -543,7 +539,7 @@ class Solver {
       const N drop = w_.pressure[edge.from] - w_.pressure[edge.to];
       const auto shut = w_.valve_shut[i] > 0.0;
       const N over = drop - select(shut, N{}, w_.valve_crack[i]);
-      const N state = over + w_.rho[0] * w_.flow[e];
+      const N state = over + valve_rho_Pa_s_per_m3 * w_.flow[e];
       const auto open = (state > 0.0) & (w_.valve_shut[i] <= 0.0);
       const N s = select(open, state, N{});
       const N a = w_.valve_a[i];
