@@ -4,6 +4,7 @@
 #include <cstdint>
 
 #include "numerics/function_ref.hpp"
+#include "numerics/value_and_slope.hpp"
 
 /// Roots of one equation in one unknown, always within a bracket. Theory: docs/theory/numerics.md, Roots.
 namespace fw::numerics {
@@ -44,11 +45,6 @@ struct Root {
 /// Preconditions: finite bracket, low < high, tolerances >= 0, iterations >= 2. Check: friction factor of Colebrook at
 /// Re 1e5, roughness 1e-4 -> 0.018513866077.
 [[nodiscard]] Root brent(FunctionRef<double(double)> function, Bracket bracket, const RootOptions& options = {});
-
-struct ValueAndSlope {
-  double value;
-  double slope;
-};
 
 /// Newton's method kept inside its bracket: a step that leaves it, a zero or wild slope, or a step that does not halve
 /// the step before the last is replaced by bisection.
