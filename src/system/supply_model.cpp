@@ -30,8 +30,6 @@ using hydraulics::NodeId;
 using hydraulics::NodeKind;
 
 constexpr double gravity_m_per_s2 = 9.80665;
-constexpr double vent_discharge = 0.6;
-constexpr double air_density_kg_per_m3 = 1.204;                 // 20 C, 101.325 kPa
 constexpr double smallest_valve_resistance_Pa_s_per_m3 = 1e5;   // 3 Pa at 100 L/h
 constexpr double least_slip_m3_per_s_Pa = 1e-12;                // 0.4 L/h at 100 kPa: no pump is tighter
 constexpr double stated_check_flow_m3_per_s = 150e-3 / 3600.0;  // flow at which check drops are stated
@@ -883,10 +881,9 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
       if (tank.vented && tank.blocked) {
         air_Pa = c.ambient_Pa * c.at(tank.ullage) / (c.at(tank.ullage) + c.at(tank.burned));
       } else if (tank.vented) {
-        const double bore = c.at(tank.vent_bore);
-        const double area = 0.25 * std::numbers::pi * bore * bore;
-        const double speed = c.demand.injected_m3_per_s / (vent_discharge * area);
-        air_Pa -= 0.5 * air_density_kg_per_m3 * speed * speed;
+        const auto drop = hydraulics::vent_drop({.bore_m = c.at(tank.vent_bore)}, c.demand.injected_m3_per_s);
+        if (!drop) return fail(drop.error().in_field(b.sheet.tanks[t].id + ".vent").in_file(b.sheet.file));
+        air_Pa -= drop->vacuum_Pa;
       }
       const double surface_m = c.at(tank.floor) + one.point.tank_level * c.at(tank.height);
       const double pressure = air_Pa + c.rho_g * surface_m;

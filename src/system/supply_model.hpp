@@ -22,7 +22,6 @@ namespace fw::system {
 struct PumpFacts {
   Stopped stopped = Stopped::blocks;
   Surplus surplus = Surplus::to_own_inlet;
-  ReliefReference reference = ReliefReference::own_inlet;
 };
 struct Branch {
   std::string title;  ///< "chassis pump blocks when stopped", "" if nothing is unknown
