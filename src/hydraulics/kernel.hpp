@@ -38,6 +38,7 @@ struct Chain {
 struct Device {
   std::uint32_t slot;
   std::uint32_t element;
+  bool bypass;  ///< of a valve: another edge joins the same two nodes
 };
 
 struct Guard {
@@ -112,6 +113,8 @@ struct Program {
   const Pair* pair;
   const std::uint32_t* fixed_slot;     ///< [nodes - free_nodes] place of the given pressure in the row
   const std::uint32_t* original_node;  ///< [nodes] number of the local node in the definition
+  const double* lower;                 ///< [row stride] bounds of a sound row
+  const double* upper;
 
   [[nodiscard]] std::uint32_t edge_count() const { return chains + valves + sources; }
 };
@@ -136,7 +139,9 @@ struct Batch {
   double* residual;
   int* iterations;
   std::uint8_t* outcome;
-  std::uint32_t* where;  ///< stalled: element; no_anchor: node; else `none`
+  std::uint32_t* where;    ///< stalled: element; no_anchor: node; else `none`
+  std::uint64_t* states;   ///< one bit for each open valve, held guard and source with conductance, in this order
+  std::size_t* unsound;    ///< first point with a coefficient out of bounds, else `end`; such points are not solved
 };
 
 /// Bytes of 64-byte-aligned working memory for `lanes` lanes.

@@ -20,13 +20,17 @@ struct ProductPipe {
   }
 };
 
-constexpr double valve_rho_Pa_s_per_m3 = 1e16;        ///< any rho above the circuit's resistance gives the same answer
-constexpr double start_resistance_Pa_s_per_m3 = 2e9;  ///< of a valve in the first linear network
+constexpr double switch_share = 0.1;                  ///< of the most wrong valve: what is less wrong waits
+constexpr double switch_span_Pa = 1e5;                 ///< an island's absurd pressure tells its valves apart by no share
+constexpr double valve_start_Pa_s_per_m3 = 2e9;    ///< resistance of a valve in the first linear network
+constexpr double bypass_start_Pa_s_per_m3 = 1e12;  ///< of one that lies beside another way
+constexpr double low_crack_Pa = 50e3;
+constexpr double lowest_transition = 1000.0;          ///< Reynolds number of a drawn transition
 constexpr double flow_floor_m3_per_s = 1e-9;          ///< scale of the tolerance in a network at rest
 constexpr double balance_tolerance = 5e-10;           ///< largest imbalance of a node over the largest flow [-]
 constexpr double pressure_noise = 8 * 2.220446049250313e-16;
 constexpr double pivot_floor_m3_per_s_Pa = 1e-30;  ///< an iterate may cut a node off; keeps the division finite
-constexpr double correction_bound_Pa = 1e13;       ///< and the correction
+constexpr double trusted_Pa = 1e11;                ///< longest step of a pressure
 
 // Rescue: active-set iterations, then a barrier that holds every valve and guard off its corner, then active set.
 constexpr int active_set_iterations = 12;    ///< before the first rescue
@@ -69,6 +73,7 @@ struct Work {
   N* valve_a;
   N* valve_b;
   N* valve_shut;
+  N* valve_open;      // 1 or 0
   N* source_flow;  // [sources]
   N* source_g;
   N* guard_pressure;  // [guards]
@@ -122,6 +127,7 @@ inline std::size_t lay_out(const Program& p, Work<N>* work, void* memory) {
   cut(w.valve_a, p.valves);
   cut(w.valve_b, p.valves);
   cut(w.valve_shut, p.valves);
+  cut(w.valve_open, p.valves);
   cut(w.source_flow, p.sources);
   cut(w.source_g, p.sources);
   cut(w.guard_pressure, p.guards);
@@ -158,58 +164,35 @@ class Solver {
   }
 
   void run() {
-    std::size_t next = batch_.begin;
-    if (next >= batch_.end) return;
+    next_ = batch_.begin;
+    *batch_.unsound = batch_.end;
     unsigned busy = 0;
+    for (std::size_t lane = 0; lane < width && take(lane); ++lane) busy |= 1U << lane;
+    if (busy == 0U) return;
+    // Lanes without a point repeat the first one: finite numbers, result not stored.
     for (std::size_t lane = 0; lane < width; ++lane) {
-      const bool real = next < batch_.end;
-      load(lane, real ? next : batch_.begin);
-      point_[lane] = real ? next : batch_.begin;
-      if (real) {
-        busy |= 1U << lane;
-        ++next;
-      }
+      if ((busy >> lane & 1U) == 0U) load(lane, point_[lane] = point_[0]);
     }
     while (busy != 0U) {
       solve_linear();
       update();
+      switch_valves();
       unsigned done = evaluate() & busy;
-      unsigned over = 0;
-      bool changed = false;
-      for (std::size_t lane = 0; lane < width; ++lane) {
-        const unsigned bit = 1U << lane;
-        ++iterations_[lane];
-        outcome_[lane] = Outcome::converged;
-        if ((done & bit) != 0U) {
-          residual_[lane] = residual(lane);
-          const bool anchored = at(w_.anchor, 0, lane) > 0.0;
-          if (anchored ? !settled_anchor(lane) : residual_[lane] > balance_tolerance) done &= ~bit;
-          if ((done & bit) != 0U) continue;
-        }
-        advance_damping(lane);
-        if (iterations_[lane] == batch_.settings.iteration_cap && (busy & bit) != 0U) {
-          begin_anchor(lane);
-          changed = true;
-        } else if (iterations_[lane] >= 2 * batch_.settings.iteration_cap) {
-          outcome_[lane] = Outcome::stalled;
-          over |= bit;
-        } else if (--stage_left_[lane] <= 0 || barrier_ended(lane)) {
-          change_stage(lane);
-          changed = true;
-        }
+      ++round_;
+      if (done != 0U) {
+        residual_ = imbalance_over_flow();
+        const auto anchored = w_.anchor[0] > 0.0;
+        done &= mask_bits((residual_ <= balance_tolerance) | anchored);
       }
-      if (changed) (void)evaluate();
+      const unsigned over = in_rescue_ != 0U || round_ >= next_event_ ? manage(busy, done) : 0U;
       unsigned leave = (done | over) & busy;
       while (leave != 0U) {
         const auto lane = static_cast<std::size_t>(__builtin_ctz(leave));
         leave &= leave - 1;
         store(lane, outcome_[lane]);
-        if (next < batch_.end) {
-          point_[lane] = next++;
-          load(lane, point_[lane]);
-        } else {
+        if (!take(lane)) {
           busy &= ~(1U << lane);
-          load(lane, point_[lane]);  // an idle lane repeats its point: finite numbers, result not stored
+          load(lane, point_[lane]);
         }
       }
     }
@@ -221,6 +204,70 @@ class Solver {
   FW_LANES_INLINE N reference_Pa() const { return p_.nodes > p_.free_nodes ? w_.pressure[p_.free_nodes] : N{}; }
 
   static double& at(N* array, std::size_t index, std::size_t lane) { return lane_of(array, lane)[index * width]; }
+
+  /// Lanes in rescue and lanes whose time is up. Takes lanes out of `done` that must go on; returns those given up.
+  unsigned manage(unsigned busy, unsigned& done) {
+    unsigned over = 0;
+    bool changed = false;
+    next_event_ = round_ + 2 * batch_.settings.iteration_cap;
+    for (std::size_t lane = 0; lane < width; ++lane) {
+      const unsigned bit = 1U << lane;
+      if ((done & bit) != 0U) {
+        if (at(w_.anchor, 0, lane) <= 0.0 || settled_anchor(lane)) continue;
+        done &= ~bit;
+      }
+      if ((busy & bit) == 0U) continue;
+      const int iterations = round_ - start_[lane];
+      if ((in_rescue_ & bit) != 0U) advance_damping(lane);
+      if (iterations == batch_.settings.iteration_cap) {
+        begin_anchor(lane);
+        changed = true;
+      } else if (iterations >= 2 * batch_.settings.iteration_cap) {
+        outcome_[lane] = Outcome::stalled;
+        over |= bit;
+      } else if (round_ >= stage_until_[lane] || barrier_ended(lane)) {
+        change_stage(lane);
+        changed = true;
+      }
+      next_event_ = stage_until_[lane] < next_event_ ? stage_until_[lane] : next_event_;
+    }
+    if (changed) (void)evaluate();
+    return over;
+  }
+
+  /// The next sound point of the batch into a lane; false when there is none left.
+  bool take(std::size_t lane) {
+    for (; next_ < batch_.end; ++next_) {
+      const double* row = batch_.rows + next_ * batch_.row_stride;
+      if (sound(row)) {
+        load(lane, point_[lane] = next_++);
+        return true;
+      }
+      if (*batch_.unsound == batch_.end) *batch_.unsound = next_;
+    }
+    return false;
+  }
+
+  bool sound(const double* row) const {
+    constexpr std::uint64_t exponent = 0x7ff0000000000000UL;
+    auto broken = all<N>(0.0) > 1.0;
+    for (std::size_t i = 0; i < batch_.row_stride; i += width) {
+      const N value = *reinterpret_cast<const N*>(row + i);
+      const N lower = *reinterpret_cast<const N*>(p_.lower + i);
+      const N upper = *reinterpret_cast<const N*>(p_.upper + i);
+      const auto endless = (bits_of(value) & exponent) == exponent;
+      const N safe = select(endless, lower, value);
+      broken = broken | endless | (safe < lower) | (safe > upper);
+    }
+    if (any(broken)) return false;
+    const double transition = row[p_.transition_slot];
+    if (transition != 0.0 && transition < lowest_transition) return false;
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      const double shut = row[p_.valve[i].slot + 3];
+      if (shut != 0.0 && shut != 1.0) return false;
+    }
+    return true;
+  }
 
   /// Coefficients of a point into a lane, and the first linear network.
   void load(std::size_t lane, std::size_t point) {
@@ -288,10 +335,15 @@ class Solver {
       at(w_.valve_a, i, lane) = k[1];
       at(w_.valve_b, i, lane) = k[2];
       at(w_.valve_shut, i, lane) = k[3];
+      at(w_.valve_open, i, lane) = k[3] <= 0.0 && k[0] < 0.0 ? 1.0 : 0.0;
       const bool shut = k[3] > 0.0;
-      const double g = shut ? closed_g_ : 1.0 / (k[1] + k[2] * scale + start_resistance_Pa_s_per_m3);
-      // A pump pushes from the start; a closed valve starts as a plain resistance.
-      start_edge(lane, e, g, g * (drop_at(lane, e) - (shut ? 0.0 : smaller(k[0], 0.0))));
+      // A pump pushes from the start, a low valve beside another way is all but closed; the others are resistances
+      // behind their crack pressure, both ways.
+      const bool pump = k[0] < 0.0;
+      const bool beside = p_.valve[i].bypass && k[0] < low_crack_Pa;
+      const double start = pump ? 0.0 : beside ? bypass_start_Pa_s_per_m3 : valve_start_Pa_s_per_m3;
+      const double g = shut ? closed_g_ : 1.0 / (k[1] + k[2] * scale + start);
+      start_edge(lane, e, g, g * (drop_at(lane, e) - (shut ? 0.0 : k[0])));
       at(w_.valve_slack, i, lane) = 1.0;
       at(w_.valve_flow, i, lane) = 1.0;
     }
@@ -303,9 +355,14 @@ class Solver {
       at(w_.guard_law, i, lane) = 0.0;
       at(w_.guard_g, i, lane) = 0.0;
     }
-    iterations_[lane] = 0;
+    in_rescue_ &= ~(1U << lane);
+    outcome_[lane] = Outcome::converged;
+    start_[lane] = round_;
     stage_[lane] = 0;
-    stage_left_[lane] = active_set_iterations;
+    stage_until_[lane] = round_ + (active_set_iterations < batch_.settings.iteration_cap
+                                       ? active_set_iterations
+                                       : batch_.settings.iteration_cap);
+    next_event_ = stage_until_[lane] < next_event_ ? stage_until_[lane] : next_event_;
     flow_scale_[lane] = larger(scale, barrier_flow_m3_per_s);
   }
 
@@ -370,7 +427,7 @@ class Solver {
       }
       if (pivot.guard != none) {
         // A held node keeps its pressure and passes every flow that arrives on to the guard's `to`.
-        const auto held = w_.guard_active[pivot.guard] > 0.0;
+        const auto held = w_.guard_active[pivot.guard] > 0.5;
         reciprocal = select(held, N{}, reciprocal);
         to_fixed = select(held, all<N>(pivot.guard_to == none ? 1.0 : 0.0), to_fixed);
         for (std::uint32_t k = 0; k < count; ++k) {
@@ -397,10 +454,8 @@ class Solver {
         const Neighbour& neighbour = p_.neighbour[k];
         sum += w_.entry[neighbour.in_slot] * w_.correction[neighbour.node];
       }
-      const N free = sum * w_.reciprocal[j];
-      const N bounded = smaller(larger(free, all<N>(-correction_bound_Pa)), all<N>(correction_bound_Pa));
-      w_.correction[j] = bounded;
-      overrun_ = larger(overrun_, magnitude(bounded));
+      w_.correction[j] = sum * w_.reciprocal[j];
+      overrun_ = larger(overrun_, magnitude(w_.correction[j]));
     }
   }
 
@@ -409,6 +464,7 @@ class Solver {
     const auto in_barrier = w_.barrier[0] > 0.0;
     const bool barrier = any(in_barrier);
     N step = w_.step[0];
+    step = select(overrun_ > trusted_Pa, smaller(step, trusted_Pa / larger(overrun_, all<N>(1.0))), step);
     if (barrier) step = select(in_barrier, barrier_step(), step);
     const auto shortened = step < 1.0;
     const bool shorten = any(shortened);
@@ -440,13 +496,15 @@ class Solver {
       for (std::uint32_t k = 0; k < i; ++k) {
         if (p_.guard[k].to == guard.from) arriving -= w_.guard_flow[k];
       }
-      const auto was = w_.guard_active[i] > 0.0;
+      const auto was = w_.guard_active[i] > 0.5;
       const N held_Pa = w_.guard_pressure[i];
       const N flow = select(was, N{} - arriving, N{});
       const N sign = select(was, flow, held_Pa - w_.pressure[guard.from]);
-      const auto now = (sign > 0.0) & (w_.barrier[0] <= 0.0);
+      const auto wants = (sign > 0.0) & (w_.barrier[0] <= 0.0);
+      // One low pressure alone may be an iterate's: the second one in a row takes hold.
+      const auto now = wants & (w_.guard_active[i] > 0.0);
       w_.guard_flow[i] = select(in_barrier, w_.guard_flow[i], flow);
-      w_.guard_active[i] = select(now, all<N>(1.0), N{});
+      w_.guard_active[i] = select(now, all<N>(1.0), select(wants, all<N>(0.5), N{}));
       w_.pressure[guard.from] = select(now, held_Pa, w_.pressure[guard.from]);
     }
   }
@@ -504,9 +562,40 @@ class Solver {
     return step;
   }
 
+  /// Drop above the crack pressure; a shut valve has none.
+  FW_LANES_INLINE N over_crack(std::uint32_t i) const {
+    const Edge& edge = p_.edges[p_.chains + i];
+    const N crack = select(w_.valve_shut[i] > 0.0, N{}, w_.valve_crack[i]);
+    return w_.pressure[edge.from] - w_.pressure[edge.to] - crack;
+  }
+
+  /// Opens and closes valves. Which ones: the flow that runs backwards through open ones and the pressure on closed
+  /// ones, each against the worst of its kind. What is less wrong waits: it may be the worst one's doing.
+  void switch_valves() {
+    N most_back = N{};
+    N most_over_Pa = N{};
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      const auto open = w_.valve_open[i] > 0.0;
+      most_back = larger(most_back, select(open, N{} - w_.flow[p_.chains + i], N{}));
+      most_over_Pa = larger(most_over_Pa, select(open | (w_.valve_shut[i] > 0.0), N{}, over_crack(i)));
+    }
+    const N close_from = switch_share * most_back;
+    const N open_from = most_over_Pa - (1.0 - switch_share) * smaller(most_over_Pa, all<N>(switch_span_Pa));
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      const std::uint32_t e = p_.chains + i;
+      const N over = over_crack(i);
+      const auto was_open = w_.valve_open[i] > 0.0;
+      const N back = N{} - w_.flow[e];
+      const auto closes = was_open & (back > 0.0) & (back >= close_from);
+      const auto opens = (!was_open) & (w_.valve_shut[i] <= 0.0) & (over > 0.0) & (over >= open_from);
+      w_.valve_open[i] = select(closes, N{}, select(opens, all<N>(1.0), w_.valve_open[i]));
+    }
+    wrong_flow_ = most_back;
+  }
+
   /// Linearises every law at the new state; returns the lanes whose laws agree with the network.
   unsigned evaluate() {
-    N worst = N{};
+    N worst = wrong_flow_;
     const auto judge = [&](std::uint32_t e, N law_flow, N conductance) {
       w_.law_flow[e] = law_flow;
       w_.conductance[e] = conductance;
@@ -535,18 +624,12 @@ class Solver {
     const bool barrier = any(in_barrier);
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
       const std::uint32_t e = p_.chains + i;
-      const Edge& edge = p_.edges[e];
-      const N drop = w_.pressure[edge.from] - w_.pressure[edge.to];
-      const auto shut = w_.valve_shut[i] > 0.0;
-      const N over = drop - select(shut, N{}, w_.valve_crack[i]);
-      const N state = over + valve_rho_Pa_s_per_m3 * w_.flow[e];
-      const auto open = (state > 0.0) & (w_.valve_shut[i] <= 0.0);
-      const N s = select(open, state, N{});
+      const N over = over_crack(i);
+      const auto open = w_.valve_open[i] > 0.0;
       const N a = w_.valve_a[i];
       const N b = w_.valve_b[i];
-      const N ar = a + valve_rho_Pa_s_per_m3;
       // An opening valve may see the pressure of a cut-off island: it opens to no more than the largest flow.
-      const N flow = smaller(2.0 * s / (ar + square_root(ar * ar + 4.0 * b * s)), most_flow_);
+      const N flow = larger(select(open, w_.flow[e], N{}), N{});
       const N g = 1.0 / (a + 2.0 * b * flow);
       N law_flow = select(open, flow + (over - (a + b * flow) * flow) * g, over * closed_g_);
       N conductance = select(open, g, all<N>(closed_g_));
@@ -568,7 +651,9 @@ class Solver {
       judge(e, w_.source_flow[i] + w_.source_g[i] * drop, w_.source_g[i]);
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
-      worst = larger(worst, select(w_.guard_active[i] > 0.0, N{}, magnitude(w_.guard_flow[i])));
+      const auto waits = (w_.guard_active[i] > 0.0) & (w_.guard_active[i] < 1.0);
+      worst = larger(worst, select(waits, most_flow_, N{}));
+      worst = larger(worst, select(w_.guard_active[i] > 0.5, N{}, magnitude(w_.guard_flow[i])));
       if (!barrier) continue;
       // pressure = guard's + slack, flow slack = aim; the slack is eliminated.
       const N slack = w_.guard_slack[i];
@@ -577,7 +662,7 @@ class Solver {
       w_.guard_g[i] = select(in_barrier, g, N{});
       w_.guard_law[i] = select(in_barrier, w_.barrier[0] / slack - g * gap, N{});
     }
-    const auto bounded = overrun_ >= correction_bound_Pa;
+    const auto bounded = overrun_ > trusted_Pa;
     const auto damped = w_.damping[0] > 0.0;
     return mask_bits((worst <= batch_.settings.flow_tolerance * most_flow_) & !bounded & !in_barrier & !damped);
   }
@@ -586,15 +671,17 @@ class Solver {
     double& damping = at(w_.damping, 0, lane);
     damping = damping > damping_end ? damping * damping_fall : 0.0;
     // Every other step is halved late: it breaks cycles of two and leaves the last steps whole.
-    at(w_.step, 0, lane) = stage_[lane] > 1 && iterations_[lane] % 2 == 1 ? 0.5 : 1.0;
+    at(w_.step, 0, lane) = stage_[lane] > 1 && (round_ - start_[lane]) % 2 == 1 ? 0.5 : 1.0;
   }
 
   /// Last resort: with a trace of conductance from every node to the first fixed pressure there is always a solution.
   /// Where it needs absurd pressures, the true network has none; else the trace is taken back in steps.
   void begin_anchor(std::size_t lane) {
-    const int iterations = iterations_[lane];
+    const int start = start_[lane];
     load(lane, point_[lane]);
-    iterations_[lane] = iterations;
+    start_[lane] = start;
+    stage_until_[lane] = round_ + active_set_iterations;
+    in_rescue_ |= 1U << lane;
     at(w_.anchor, 0, lane) = anchor_begin_m3_per_s_Pa;
   }
 
@@ -613,7 +700,7 @@ class Solver {
       return true;
     }
     anchor = anchor > anchor_end_m3_per_s_Pa ? 0.1 * anchor : 0.0;
-    stage_left_[lane] = active_set_iterations;
+    stage_until_[lane] = round_ + active_set_iterations;
     return false;
   }
 
@@ -626,25 +713,26 @@ class Solver {
   /// active set takes over which of flow and slack has won.
   void change_stage(std::size_t lane) {
     const int stage = stage_[lane] + 1;
-    const int iterations = iterations_[lane];
+    const int start = start_[lane];
     const double anchor = at(w_.anchor, 0, lane);
     if (at(w_.barrier, 0, lane) > 0.0) {
       leave_barrier(lane);
-      stage_left_[lane] = polish_iterations;
+      stage_until_[lane] = round_ + polish_iterations;
     } else if (stage % 3 == 1) {
       load(lane, point_[lane]);
       enter_barrier(lane);
       const bool again = stage > 3;
       at(w_.barrier_fall, 0, lane) = again ? 0.3 : 0.1;
       at(w_.damping, 0, lane) = again ? damping_begin : 0.0;
-      stage_left_[lane] = again ? 2 * barrier_iterations : barrier_iterations;
+      stage_until_[lane] = round_ + (again ? 2 * barrier_iterations : barrier_iterations);
     } else {
       load(lane, point_[lane]);
       at(w_.damping, 0, lane) = damping_begin;
-      stage_left_[lane] = damped_iterations;
+      stage_until_[lane] = round_ + damped_iterations;
     }
     stage_[lane] = stage;
-    iterations_[lane] = iterations;
+    start_[lane] = start;
+    in_rescue_ |= 1U << lane;
     at(w_.anchor, 0, lane) = anchor;
   }
 
@@ -669,7 +757,9 @@ class Solver {
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
       if (at(w_.valve_shut, i, lane) > 0.0) continue;
       const double q = at(w_.valve_flow, i, lane);
-      at(w_.flow, p_.chains + i, lane) = q < flow_per_Pa * at(w_.valve_slack, i, lane) ? 0.0 : q;
+      const bool open = q > flow_per_Pa * at(w_.valve_slack, i, lane);
+      at(w_.valve_open, i, lane) = open ? 1.0 : 0.0;
+      at(w_.flow, p_.chains + i, lane) = open ? q : 0.0;
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
       double& q = at(w_.guard_flow, i, lane);
@@ -712,8 +802,22 @@ class Solver {
       flow[p_.draw[i].element] = row[p_.draw[i].slot];
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) flow[p_.guard[i].element] = at(w_.guard_flow, i, lane);
-    batch_.residual[point] = outcome == Outcome::converged ? residual_[lane] : residual(lane);
-    batch_.iterations[point] = iterations_[lane];
+    std::uint64_t states = 0;
+    std::uint32_t bit = 0;
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      const bool open = at(w_.flow, p_.chains + i, lane) > 0.0 && at(w_.valve_shut, i, lane) <= 0.0;
+      states |= static_cast<std::uint64_t>(open) << (bit++ & 63U);
+    }
+    for (std::uint32_t i = 0; i < p_.guards; ++i) {
+      states |= static_cast<std::uint64_t>(at(w_.guard_flow, i, lane) > 0.0) << (bit++ & 63U);
+    }
+    for (std::uint32_t i = 0; i < p_.sources; ++i) {
+      states |= static_cast<std::uint64_t>(at(w_.source_g, i, lane) > 0.0) << (bit++ & 63U);
+    }
+    batch_.states[point] = states;
+    if (outcome != Outcome::converged) residual_ = imbalance_over_flow();
+    batch_.residual[point] = lane_of(&residual_, lane)[0];
+    batch_.iterations[point] = round_ - start_[lane];
     batch_.outcome[point] = static_cast<std::uint8_t>(outcome);
     batch_.where[point] = outcome == Outcome::converged   ? none
                           : outcome == Outcome::no_anchor ? lost_node_[lane]
@@ -721,23 +825,20 @@ class Solver {
   }
 
   /// Largest imbalance of a free node over the largest flow [-].
-  double residual(std::size_t lane) {
-    double most = lane_of(&most_flow_, lane)[0];
-    double* balance = lane_of(w_.imbalance, lane);
-    for (std::uint32_t j = 0; j < p_.nodes; ++j) balance[j * width] = at(w_.drawn, j, lane);
-    for (std::uint32_t e = 0; e < p_.edge_count(); ++e) {
-      const double q = at(w_.flow, e, lane);
-      balance[p_.edges[e].from * width] -= q;
-      balance[p_.edges[e].to * width] += q;
+  N imbalance_over_flow() {
+    for (std::uint32_t j = 0; j < p_.nodes; ++j) w_.imbalance[j] = w_.drawn[j];
+    const std::uint32_t edges = p_.edge_count();
+    for (std::uint32_t e = 0; e < edges; ++e) {
+      w_.imbalance[p_.edges[e].from] -= w_.flow[e];
+      w_.imbalance[p_.edges[e].to] += w_.flow[e];
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
-      const double q = at(w_.guard_flow, i, lane);
-      balance[p_.guard[i].from * width] += q;
-      balance[p_.guard[i].to * width] -= q;
+      w_.imbalance[p_.guard[i].from] += w_.guard_flow[i];
+      w_.imbalance[p_.guard[i].to] -= w_.guard_flow[i];
     }
-    double worst = 0.0;
-    for (std::uint32_t j = 0; j < p_.free_nodes; ++j) worst = larger(worst, magnitude(balance[j * width]));
-    return worst / most;
+    N worst = N{};
+    for (std::uint32_t j = 0; j < p_.free_nodes; ++j) worst = larger(worst, magnitude(w_.imbalance[j]));
+    return worst / most_flow_;
   }
 
   std::uint32_t worst_element(std::size_t lane) const {
@@ -761,13 +862,18 @@ class Solver {
   Work<N> w_{};
   N most_flow_{};
   N noise_Pa_{};
+  N wrong_flow_{};  ///< largest flow backwards through an open valve
   N overrun_{};  ///< largest correction of the last solve
+  std::size_t next_ = 0;
   std::size_t point_[width]{};
-  int iterations_[width]{};
+  int round_ = 0;  ///< linear solves of this run
+  int next_event_ = 0;
+  unsigned in_rescue_ = 0;  ///< one bit per lane
+  int start_[width]{};
   int stage_[width]{};
-  int stage_left_[width]{};
+  int stage_until_[width]{};
   double flow_scale_[width]{};
-  double residual_[width]{};
+  N residual_{};  ///< of the lanes done in this round
   Outcome outcome_[width]{};
   std::uint32_t lost_node_[width]{};
 };

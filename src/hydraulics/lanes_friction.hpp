@@ -18,39 +18,37 @@ struct Friction {
 constexpr double friction_laminar_end = 800.0;  ///< below, phi - 1 of Churchill is under 1e-17
 constexpr double friction_reynolds_end = 1e8;   ///< beyond, phi is held: only iterates come here
 
-/// Straight pipe, Churchill. Valid: Re > friction_laminar_end.
+/// Straight pipe, Churchill. Valid: friction_laminar_end <= Re <= friction_reynolds_end.
 ///
 ///   f = 8 [(8/Re)^12 + (A + B)^-1.5]^(1/12),  A = (2.457 L)^16,  B = (37530/Re)^16,
-///   L = -ln((7/Re)^0.9 + 0.27 e)
+///   L = -ln X,  X = (7/Re)^0.9 + 0.27 e
 ///
 /// written with c = Re/37530, v = (Re/8) c^2, w = 1 + (2.457 L c)^16:  phi = (1 + T)^(1/12), T = v^12 w^-1.5.
-/// Nothing overflows for 1 <= Re <= 1e8. S. W. Churchill, Chem. Eng. 84(24) (1977) 91-92.
+/// Nothing overflows. S. W. Churchill, Chem. Eng. 84(24) (1977) 91-92.
 template <class N>
 FW_LANES_INLINE Friction<N> churchill(N reynolds, N roughness) {
+  const N smooth = minus_nine_tenths_power(reynolds * (1.0 / 7.0));
+  const N x = smooth + 0.27 * roughness;
+  const N l = N{} - logarithm(x);
   const N c = reynolds * (1.0 / 37530.0);
-  const N v = reynolds * 0.125 * (c * c);
-  const N y = logarithm(larger(reynolds, all<N>(friction_laminar_end)) * (1.0 / 7.0));
-  const N q = 1.0 + 0.27 * roughness * exponential(0.9 * y);
-  const N l = 0.9 * y - logarithm(q);
-  const N u = 2.457 * l * c;
+  const N u = 2.457 * (l * c);
   const N u2 = u * u;
   const N u4 = u2 * u2;
   const N u8 = u4 * u4;
   const N u16 = u8 * u8;
   const N w = 1.0 + u16;
-  const N root_w = square_root(w);
-  const N ql = q * l;
-  const N reciprocal = 1.0 / ((w * root_w) * ql);
+  const N root = square_root(w);
+  const N xl = x * l;
+  const N reciprocal = 1.0 / ((w * root) * xl);
+  const N v = reynolds * 0.125 * (c * c);
   const N v2 = v * v;
   const N v4 = v2 * v2;
-  const N v8 = v4 * v4;
-  const N t = (v8 * v4) * (ql * reciprocal);
-  // d(ln T)/d(ln Re) = 36 - 24 (u16/w) d(ln u)/d(ln Re),  d(ln u)/d(ln Re) = 1 + 0.9/(q L)
-  const N share = (u16 * root_w) * reciprocal;
-  const N log_slope = 36.0 - 24.0 * (share * ql + 0.9 * share);
+  const N t = ((v4 * v4) * v4) * (xl * reciprocal);
   const N sum = 1.0 + t;
-  const N phi = exponential(logarithm(sum) * (1.0 / 12.0));
-  return {phi, (phi * t) * log_slope / (12.0 * sum)};
+  const N phi = twelfth_root(sum);
+  // d(ln phi)/d(ln Re) = T/(1 + T) (3 - 2 (u16/w) d(ln u)/d(ln Re)),  d(ln u)/d(ln Re) = 1 + 0.9 (7/Re)^0.9/(X L)
+  const N share = (u16 * root) * (reciprocal * (xl + 0.9 * smooth));
+  return {phi, (phi * t) * (3.0 - 2.0 * share) / sum};
 }
 
 /// phi of Colebrook-White and its slope; 1/sqrt(f) = x = -2 log10(e/3.7 + 2.51 x/Re).
@@ -129,7 +127,7 @@ FW_LANES_INLINE Friction<N> bent(Friction<N> straight, N reynolds, N curvature) 
   const N c_slope = c12 * ((0.132 * per_ln10) * lg3) / c;
   const N turbulent_slope = growth12 * s12 * straight.slope / straight.phi + turbulent * bend_slope / growth;
   const N sum = c12 + turbulent;
-  const N phi = exponential(logarithm(sum) * (1.0 / 12.0));
+  const N phi = twelfth_root(sum);
   return {phi, phi * (c_slope + turbulent_slope) / sum};
 }
 
@@ -144,7 +142,7 @@ FW_LANES_INLINE Friction<N> pipe_friction(N reynolds, N roughness, N curvature, 
   Friction<N> law{all<N>(1.0), all<N>(0.0)};
   if (any(not_laminar)) {
     Friction<N> found = law;
-    if (any(not_laminar & (transition <= 0.0))) found = churchill(re, roughness);
+    if (any(not_laminar & (transition <= 0.0))) found = churchill(larger(re, all<N>(friction_laminar_end)), roughness);
     if (any(not_laminar & drawn)) {
       const Friction<N> other = sampled_transition(re, roughness, select(drawn, transition, all<N>(2000.0)));
       found.phi = select(drawn, other.phi, found.phi);

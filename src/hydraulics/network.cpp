@@ -76,7 +76,7 @@ bool keeps(LawLayout::Bound bound, double value) {
   switch (bound) {
     case LawLayout::any: return true;
     case LawLayout::at_least_zero: return value >= 0.0;
-    case LawLayout::above_zero: return value > 0.0;
+    case LawLayout::above_zero: return value >= std::numeric_limits<double>::min();
     case LawLayout::zero_or_one: return value == 0.0 || value == 1.0;
     case LawLayout::below_one: return value >= 0.0 && value < 1.0;
   }
@@ -138,7 +138,10 @@ struct Network::Compiled {
   std::vector<std::uint32_t> node_slot;     // row place of a fixed node's pressure, `none` for free ones
   std::vector<std::uint32_t> element_slot;  // row place of an element's first coefficient
   std::uint32_t transition_slot = 0;
+  std::size_t used_doubles = 0;
   std::size_t row_doubles = 0;  // padded to whole lines
+  std::optional<AlignedDoubles> lower;  // bounds of a sound row, by place
+  std::optional<AlignedDoubles> upper;
 
   std::vector<kernel::Edge> edges;
   std::vector<kernel::Chain> chains;
@@ -166,7 +169,7 @@ struct Network::Compiled {
   void finish();
 
   /// Node that no open way joins to a fixed pressure although flow is drawn from it, or `none`.
-  std::uint32_t cut_off(const double* row, const double* flow, double tolerance) const;
+  std::uint32_t cut_off(const double* row, const double* flow, double tolerance, bool* all_anchored) const;
   std::uint32_t unanchored(const double* row) const;
 };
 
@@ -181,7 +184,29 @@ void Network::Compiled::place_coefficients() {
     element_slot.push_back(next);
     next += layout(element.law).coefficients;
   }
+  used_doubles = next;
   row_doubles = (next + line_doubles - 1) / line_doubles * line_doubles;
+  constexpr double most = std::numeric_limits<double>::max();
+  lower.emplace(row_doubles);
+  upper.emplace(row_doubles);
+  std::fill_n(lower->data(), row_doubles, -most);
+  std::fill_n(upper->data(), row_doubles, most);
+  lower->data()[transition_slot] = 0.0;
+  upper->data()[transition_slot] = 10000.0;
+  for (std::size_t e = 0; e < definition.elements.size(); ++e) {
+    const LawLayout& law = layout(definition.elements[e].law);
+    for (std::uint32_t k = 0; k < law.coefficients; ++k) {
+      double& low = lower->data()[element_slot[e] + k];
+      double& high = upper->data()[element_slot[e] + k];
+      switch (law.bounds[k]) {
+        case LawLayout::any: break;
+        case LawLayout::at_least_zero: low = 0.0; break;
+        case LawLayout::above_zero: low = std::numeric_limits<double>::min(); break;
+        case LawLayout::zero_or_one: low = 0.0, high = 1.0; break;
+        case LawLayout::below_one: low = 0.0, high = std::nextafter(1.0, 0.0); break;
+      }
+    }
+  }
 }
 
 /// Series pipes and resistors become chains: a free node with exactly two of them and nothing else disappears.
@@ -264,13 +289,13 @@ void Network::Compiled::collapse() {
     const ElementDefinition& element = definition.elements[e];
     if (element.law != Law::valve) continue;
     edges.push_back({.from = index(element.from), .to = index(element.to), .out_slot = none, .in_slot = none});
-    valves.push_back({.slot = element_slot[e], .element = e});
+    valves.push_back({.slot = element_slot[e], .element = e, .bypass = false});
   }
   for (std::uint32_t e = 0; e < definition.elements.size(); ++e) {
     const ElementDefinition& element = definition.elements[e];
     if (element.law != Law::source) continue;
     edges.push_back({.from = index(element.from), .to = index(element.to), .out_slot = none, .in_slot = none});
-    sources.push_back({.slot = element_slot[e], .element = e});
+    sources.push_back({.slot = element_slot[e], .element = e, .bypass = false});
   }
   for (std::uint32_t e = 0; e < definition.elements.size(); ++e) {
     const ElementDefinition& element = definition.elements[e];
@@ -416,6 +441,12 @@ void Network::Compiled::order_elimination(const std::vector<std::uint32_t>& kept
       edge.in_slot = entry.in;
     }
   }
+  for (std::uint32_t i = 0; i < valves.size(); ++i) {
+    const kernel::Edge& own = edges[chains.size() + i];
+    valves[i].bypass = std::ranges::count_if(edges, [&](const kernel::Edge& other) {
+                         return std::minmax(other.from, other.to) == std::minmax(own.from, own.to);
+                       }) > 1;
+  }
   for (kernel::Draw& draw : draws) {
     draw.from = local[draw.from];
     draw.to = local[draw.to];
@@ -489,7 +520,8 @@ std::uint32_t Network::Compiled::unanchored(const double* row) const {
   return none;
 }
 
-std::uint32_t Network::Compiled::cut_off(const double* row, const double* flow, double tolerance) const {
+std::uint32_t Network::Compiled::cut_off(const double* row, const double* flow, double tolerance,
+                                         bool* all_anchored) const {
   const std::size_t count = definition.nodes.size();
   Islands islands(count);
   // A held node has its pressure from its guard, and what flows between it and the guard's `to` comes back from
@@ -514,6 +546,9 @@ std::uint32_t Network::Compiled::cut_off(const double* row, const double* flow, 
   for (std::uint32_t i = 0; i < count; ++i) {
     if (definition.nodes[i].kind == NodeKind::fixed || held_to[i] != none) anchored[islands.find(i)] = true;
   }
+  *all_anchored = true;
+  for (std::uint32_t i = 0; i < count; ++i) *all_anchored = *all_anchored && anchored[islands.find(i)];
+  if (*all_anchored) return none;
   for (std::size_t e = 0; e < definition.elements.size(); ++e) {
     const ElementDefinition& element = definition.elements[e];
     most = std::max(most, std::abs(flow[e]));
@@ -557,6 +592,8 @@ void Network::Compiled::finish() {
   program.pair = pairs.data();
   program.fixed_slot = fixed_slot.data();
   program.original_node = original_node.data();
+  program.lower = lower->data();
+  program.upper = upper->data();
 }
 
 Result<Network> Network::compile(const NetworkDefinition& definition) {
@@ -645,7 +682,14 @@ struct PointTable::Data {
   AlignedDoubles rows;
 
   Data(std::shared_ptr<const Network::Compiled> network, std::size_t count)
-      : compiled(std::move(network)), points(count), rows(count * compiled->row_doubles) {}
+      : compiled(std::move(network)), points(count), rows(count * compiled->row_doubles) {
+    // What pads a row to whole lines is sound; every place with a meaning waits for its value.
+    const std::size_t used = compiled->used_doubles;
+    for (std::size_t point = 0; point < count; ++point) {
+      double* padding = rows.data() + point * compiled->row_doubles + used;
+      std::fill_n(padding, compiled->row_doubles - used, 0.0);
+    }
+  }
 
   double* row(std::size_t point) {
     FW_EXPECTS(point < points);
@@ -752,6 +796,26 @@ std::optional<Error> first_fault(const NetworkDefinition& definition, const std:
 
 using SolveLanes = void (*)(const kernel::Program&, const kernel::Batch&, void*);
 
+/// The last few states; a network visits few of them often.
+class SeenStates {
+ public:
+  [[nodiscard]] bool has(std::uint64_t states) const {
+    for (std::size_t i = 0; i < count_; ++i) {
+      if (seen_[i] == states) return true;
+    }
+    return false;
+  }
+  void add(std::uint64_t states) {
+    seen_[next_++ % std::size(seen_)] = states;
+    count_ = std::min(count_ + 1, std::size(seen_));
+  }
+
+ private:
+  std::uint64_t seen_[16]{};
+  std::size_t count_ = 0;
+  std::size_t next_ = 0;
+};
+
 struct Path {
   int lanes;
   SolveLanes solve;
@@ -826,32 +890,22 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
   std::atomic<std::size_t> done{0};
   std::mutex fault_mutex;
   std::size_t fault_point = points;
-  std::optional<Error> fault;
+  std::vector<std::uint64_t> states(points);
+  const bool told_by_states = net.valves.size() + net.guards.size() + net.sources.size() <= 64;
 
   run.executor.for_each_block(workers, [&](std::size_t) {
     const std::size_t bytes = std::max<std::size_t>(kernel::workspace_bytes(net.program, path.lanes), 1);
+    SeenStates connected;  // states in which every node has an open way
     AlignedDoubles workspace((bytes + sizeof(double) - 1) / sizeof(double));
     for (;;) {
       const std::size_t chunk = next_chunk.fetch_add(1);
       if (chunk >= chunks || run.stop.stop_requested()) return;
       const std::size_t begin = chunk * chunk_points;
       const std::size_t end = std::min(points, begin + chunk_points);
-      bool sound = true;
-      for (std::size_t point = begin; point < end && sound; ++point) {
-        std::optional<Error> found = first_fault(net.definition, net.node_slot, net.element_slot, net.transition_slot,
-                                                 table.data_->row(point), point);
-        if (!found) continue;
-        sound = false;
-        const std::lock_guard lock(fault_mutex);
-        if (point < fault_point) {
-          fault_point = point;
-          fault = std::move(found);
-        }
-      }
-      if (!sound) continue;
       std::size_t first = begin;
       const auto solve_range = [&](std::size_t from, std::size_t to) {
         if (from == to) return;
+        std::size_t unsound = to;
         path.solve(net.program,
                    {.rows = table.data_->rows.data(),
                     .row_stride = net.row_doubles,
@@ -865,8 +919,13 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
                     .residual = out.residual.data(),
                     .iterations = out.iterations.data(),
                     .outcome = outcome.data(),
-                    .where = out.where.data()},
+                    .where = out.where.data(),
+                    .states = states.data(),
+                    .unsound = &unsound},
                    workspace.data());
+        if (unsound == to) return;
+        const std::lock_guard lock(fault_mutex);
+        fault_point = std::min(fault_point, unsound);
       };
       if (net.lost_node != none || net.sources_anchor) {
         for (std::size_t point = begin; point < end; ++point) {
@@ -893,7 +952,10 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
           out.status[point] = SolveStatus::stalled;
         } else if (net.may_be_cut_off) {
           const double* flow = out.flow_m3_per_s.data() + point * out.elements;
-          const std::uint32_t lost = net.cut_off(table.data_->row(point), flow, cut_off_tolerance);
+          if (told_by_states && connected.has(states[point])) continue;
+          bool all_anchored = false;
+          const std::uint32_t lost = net.cut_off(table.data_->row(point), flow, cut_off_tolerance, &all_anchored);
+          if (all_anchored) connected.add(states[point]);
           if (lost != none) {
             out.status[point] = SolveStatus::no_anchor;
             out.where[point] = lost;
@@ -903,7 +965,12 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
       run.progress.at("running points", done.fetch_add(end - begin) + (end - begin), points);
     }
   });
-  if (fault) return fail(std::move(*fault));
+  if (fault_point < points) {
+    std::optional<Error> fault = first_fault(net.definition, net.node_slot, net.element_slot, net.transition_slot,
+                                             table.data_->row(fault_point), fault_point);
+    FW_EXPECTS(fault.has_value());
+    return fail(std::move(*fault));
+  }
   if (run.stop.stop_requested()) {
     return fail({.code = ErrorCode::cancelled,
                  .where = {.field = "network"},
