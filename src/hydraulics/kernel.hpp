@@ -100,6 +100,7 @@ struct Program {
   std::uint32_t slots;  ///< off-diagonal entries
   std::uint32_t most_neighbours;
   std::uint32_t transition_slot;
+  std::uint32_t reynolds_slot;   ///< Reynolds number per flow of the first pipe, or `none`
   const Edge* edges;
   const Chain* chain;
   const Part* part;
@@ -126,6 +127,9 @@ struct Settings {
 };
 
 enum class Outcome : std::uint8_t { converged, stalled, no_anchor };
+
+/// At most so many points per batch.
+inline constexpr std::size_t most_points = 1024;
 
 /// One run over the points [begin, end) of a table.
 struct Batch {

@@ -164,8 +164,7 @@ class Solver {
   }
 
   void run() {
-    next_ = batch_.begin;
-    *batch_.unsound = batch_.end;
+    put_in_order();
     unsigned busy = 0;
     for (std::size_t lane = 0; lane < width && take(lane); ++lane) busy |= 1U << lane;
     if (busy == 0U) return;
@@ -235,17 +234,44 @@ class Solver {
     return over;
   }
 
-  /// The next sound point of the batch into a lane; false when there is none left.
-  bool take(std::size_t lane) {
-    for (; next_ < batch_.end; ++next_) {
-      const double* row = batch_.rows + next_ * batch_.row_stride;
-      if (sound(row)) {
-        load(lane, point_[lane] = next_++);
-        return true;
+  /// The sound points of the batch, those of like Reynolds number together: where all lanes are laminar the friction
+  /// law is not asked. The order changes no point's bits.
+  void put_in_order() {
+    constexpr std::size_t buckets = 64;  // four per octave
+    std::uint16_t bucket_of[most_points];
+    std::uint16_t begin[buckets + 1]{};
+    *batch_.unsound = batch_.end;
+    for (std::size_t point = batch_.begin; point < batch_.end; ++point) {
+      const double* row = batch_.rows + point * batch_.row_stride;
+      std::uint16_t& bucket = bucket_of[point - batch_.begin];
+      if (!sound(row)) {
+        bucket = buckets;
+        if (*batch_.unsound == batch_.end) *batch_.unsound = point;
+        continue;
       }
-      if (*batch_.unsound == batch_.end) *batch_.unsound = next_;
+      double flow = 1e-12;
+      for (std::uint32_t i = 0; i < p_.draws; ++i) flow = larger(flow, magnitude(row[p_.draw[i].slot]));
+      const double reynolds = p_.reynolds_slot == none ? 1.0 : row[p_.reynolds_slot] * flow;
+      const double kept = smaller(larger(reynolds, 16.0), 1e6);
+      bucket = static_cast<std::uint16_t>((bits_of(kept) >> 50) - (bits_of(16.0) >> 50));
+      ++begin[bucket + 1];
     }
-    return false;
+    for (std::size_t i = 0; i < buckets; ++i) begin[i + 1] = static_cast<std::uint16_t>(begin[i + 1] + begin[i]);
+    ordered_ = begin[buckets];
+    for (std::size_t i = 0; i < batch_.end - batch_.begin; ++i) {
+      if (bucket_of[i] < buckets) order_[begin[bucket_of[i]]++] = static_cast<std::uint16_t>(i);
+    }
+  }
+
+  /// The next point into a lane; false when there is none left.
+  bool take(std::size_t lane) {
+    if (next_ == ordered_) return false;
+    if (next_ + 1 < ordered_) {
+      const double* row = batch_.rows + (batch_.begin + order_[next_ + 1]) * batch_.row_stride;
+      for (std::size_t i = 0; i < batch_.row_stride; i += 8) __builtin_prefetch(row + i);
+    }
+    load(lane, point_[lane] = batch_.begin + order_[next_++]);
+    return true;
   }
 
   bool sound(const double* row) const {
@@ -864,7 +890,9 @@ class Solver {
   N noise_Pa_{};
   N wrong_flow_{};  ///< largest flow backwards through an open valve
   N overrun_{};  ///< largest correction of the last solve
-  std::size_t next_ = 0;
+  std::size_t next_ = 0;     ///< place in order_
+  std::size_t ordered_ = 0;  ///< sound points
+  std::uint16_t order_[most_points];
   std::size_t point_[width]{};
   int round_ = 0;  ///< linear solves of this run
   int next_event_ = 0;

@@ -21,7 +21,7 @@ namespace {
 
 using kernel::none;
 
-constexpr std::size_t chunk_points = 1024;
+constexpr std::size_t chunk_points = kernel::most_points;
 constexpr double cut_off_tolerance = 1e-9;  // drawn from a cut-off part over the largest flow [-]
 constexpr std::size_t line_doubles = 8;     // one 64-byte line
 
@@ -579,6 +579,10 @@ void Network::Compiled::finish() {
   program.draws = static_cast<std::uint32_t>(draws.size());
   program.guards = static_cast<std::uint32_t>(guards.size());
   program.transition_slot = transition_slot;
+  program.reynolds_slot = none;
+  for (const kernel::Part& part : parts) {
+    if (part.pipe == 0) program.reynolds_slot = part.slot;
+  }
   program.edges = edges.data();
   program.chain = chains.data();
   program.part = parts.data();
