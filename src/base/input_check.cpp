@@ -44,6 +44,10 @@ InputCheck& InputCheck::that(bool holds, const std::string& field, const std::st
   return *this;
 }
 
+InputCheck& InputCheck::that(bool holds, const std::string& field, const Mismatch& mismatch) {
+  return that(holds, field, mismatch.found, mismatch.expected, mismatch.hint);
+}
+
 tl::unexpected<Errors> InputCheck::fault() const {
   FW_EXPECTS(fault_.has_value());
   return tl::unexpected<Errors>(*fault_);

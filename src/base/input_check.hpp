@@ -17,6 +17,15 @@ struct Interval {
   friend bool operator==(const Interval&, const Interval&) = default;
 };
 
+/// What stands there, what would be right, and how to mend it.
+struct Mismatch {
+  std::string found;
+  std::string expected;
+  std::string hint = {};
+
+  friend bool operator==(const Mismatch&, const Mismatch&) = default;
+};
+
 /// Checks the inputs of one function in order and keeps the first fault, so that a bad input gives exactly one error.
 class InputCheck {
  public:
@@ -28,6 +37,9 @@ class InputCheck {
   /// Any other condition; `found` and `expected` are printed.
   InputCheck& that(bool holds, const std::string& field, const std::string& found, const std::string& expected,
                    const std::string& hint = {});
+
+  /// The same with its texts named.
+  InputCheck& that(bool holds, const std::string& field, const Mismatch& mismatch);
 
   [[nodiscard]] bool failed() const { return fault_.has_value(); }
   /// Precondition: failed().

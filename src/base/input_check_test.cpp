@@ -33,5 +33,14 @@ TEST(InputCheck, RefusesWhatIsNotFinite) {
   EXPECT_EQ(to_text(above.fault().value()), "share: found 1.5; expected a number from 0 to 1.\n");
 }
 
+// A condition with its texts named gives the same error as one with texts in order.
+TEST(InputCheck, TakesAMismatchByName) {
+  InputCheck named;
+  named.that(false, "set", {.found = "2", .expected = "1", .hint = "Lower it"});
+  InputCheck in_order;
+  in_order.that(false, "set", "2", "1", "Lower it");
+  EXPECT_EQ(named.fault().value(), in_order.fault().value());
+}
+
 }  // namespace
 }  // namespace fw

@@ -3,7 +3,7 @@
 
 #include <cmath>
 
-#include "hydraulics/input_check.hpp"
+#include "base/input_check.hpp"
 
 namespace fw::hydraulics {
 
@@ -34,20 +34,19 @@ Result<CurvatureNumber> mishra_gupta_factor(double dean) {
                          .range = dean <= 3000.0 ? Range::fitted : Range::extrapolated};
 }
 
-Result<CurvatureNumber> mishra_gupta_turbulent_friction(double reynolds, double curvature,
-                                                        double straight_friction_factor) {
+Result<CurvatureNumber> mishra_gupta_turbulent_friction(const ArcFlow& flow) {
   InputCheck check;
-  check.positive(reynolds, "reynolds")
-      .within(curvature, 0.0, tightest_curvature, "curvature")
-      .positive(straight_friction_factor, "straight_friction_factor");
+  check.positive(flow.reynolds, "reynolds")
+      .within(flow.curvature, {.low = 0.0, .high = tightest_curvature}, "curvature")
+      .positive(flow.straight_friction_factor, "straight_friction_factor");
   if (check.failed()) return check.fault();
-  return CurvatureNumber{.value = straight_friction_factor + 0.03 * curvature,
-                         .range = reynolds > 4500.0 && reynolds < 1e5 ? Range::fitted : Range::extrapolated};
+  return CurvatureNumber{.value = flow.straight_friction_factor + 0.03 * flow.curvature,
+                         .range = flow.reynolds > 4500.0 && flow.reynolds < 1e5 ? Range::fitted : Range::extrapolated};
 }
 
 Result<CriticalReynolds> critical_reynolds(double curvature) {
   InputCheck check;
-  check.positive(curvature, "curvature").within(curvature, 0.0, tightest_curvature, "curvature");
+  check.positive(curvature, "curvature").within(curvature, {.low = 0.0, .high = tightest_curvature}, "curvature");
   if (check.failed()) return check.fault();
   const double ratio = curvature * curvature;
   return CriticalReynolds{.ito = 2e4 * std::pow(ratio, 0.32),

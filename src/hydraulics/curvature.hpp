@@ -31,8 +31,12 @@ struct CurvatureNumber {
 /// Darcy factor [-] of turbulent flow in an arc, f_straight + 0.03 sqrt(d/Dc).
 /// Range: 4500 < Re < 1e5, elsewhere extrapolated. Errors: invalid_input `reynolds`, `curvature` (0 to 0.7072),
 /// `straight_friction_factor`. Source: Mishra & Gupta (1979), with Blasius 0.316 Re^-0.25 for the straight pipe.
-[[nodiscard]] Result<CurvatureNumber> mishra_gupta_turbulent_friction(double reynolds, double curvature,
-                                                                      double straight_friction_factor);
+struct ArcFlow {
+  double reynolds = required;
+  double curvature = required;  ///< sqrt(d/Dc) [-]
+  double straight_friction_factor = required;
+};
+[[nodiscard]] Result<CurvatureNumber> mishra_gupta_turbulent_friction(const ArcFlow& flow);
 
 /// Reynolds number [-] at which flow in an arc turns turbulent, by three authors, who differ by 12 % at
 /// d/Dc 0.005, 1 % at 0.02 and 12 % at 0.2.

@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "hydraulics/input_check.hpp"
+#include "base/input_check.hpp"
 
 namespace fw::hydraulics {
 
@@ -23,14 +23,14 @@ void check_engine(InputCheck& check, const EngineFacts& engine) {
       .positive(engine.crank_speed_per_s, "engine.crank_speed_per_s")
       .positive(engine.rated_consumption_kg_per_J, "engine.rated_consumption_kg_per_J")
       .positive(engine.torque_peak_consumption_kg_per_J, "engine.torque_peak_consumption_kg_per_J")
-      .within(engine.leakoff_share, 0.0, 1.0, "engine.leakoff_share")
+      .within(engine.leakoff_share, {.low = 0.0, .high = 1.0}, "engine.leakoff_share")
       .non_negative(engine.housing_flow_m3_per_s, "engine.housing_flow_m3_per_s");
   if (engine.torque_peak_power_W) check.positive(*engine.torque_peak_power_W, "engine.torque_peak_power_W");
   if (engine.torque_peak_speed_per_s) check.positive(*engine.torque_peak_speed_per_s, "engine.torque_peak_speed_per_s");
   if (check.failed()) return;
   check.that(engine.idle_speed_per_s <= engine.rated_speed_per_s, "engine.idle_speed_per_s",
-             fmt::format("{:.6g} rpm", 60.0 * engine.idle_speed_per_s),
-             fmt::format("at most the rated speed, {:.6g} rpm", 60.0 * engine.rated_speed_per_s));
+             {.found = fmt::format("{:.6g} rpm", 60.0 * engine.idle_speed_per_s),
+              .expected = fmt::format("at most the rated speed, {:.6g} rpm", 60.0 * engine.rated_speed_per_s)});
 }
 
 EngineDemand demand_of(const EngineFacts& engine, double injected_m3_per_s, double speed_per_s) {

@@ -6,7 +6,7 @@
 
 #include <fmt/format.h>
 
-#include "hydraulics/input_check.hpp"
+#include "hydraulics/liquid_check.hpp"
 
 namespace fw::hydraulics {
 
@@ -69,8 +69,8 @@ SpeedLine motor_speed(const DisplacementPump& pump, const MotorDrive& motor, con
           .per_rise_per_s_Pa = volt_per_torque * torque_per_rise_m3(pump) / volt_per_speed};
 }
 
-double efficiency(double flow_m3_per_s, double displacement_m3, double speed_per_s) {
-  return speed_per_s > 0.0 ? flow_m3_per_s / (displacement_m3 * speed_per_s) : 0.0;
+double efficiency(const DisplacementPump& pump, double flow_m3_per_s, double speed_per_s) {
+  return speed_per_s > 0.0 ? flow_m3_per_s / (pump.displacement_m3 * speed_per_s) : 0.0;
 }
 
 Range range_at(double rise_Pa, const fuel::Liquid& liquid) {
@@ -103,7 +103,8 @@ tl::unexpected<Errors> does_not_turn(const MotorDrive& motor) {
 Result<DisplacementPump> worn(const DisplacementPump& pump, double factor) {
   InputCheck check;
   check.finite(factor, "factor");
-  if (!check.failed()) check.that(factor >= 1.0, "factor", fmt::format("{:.6g}", factor), "1 (new) or above");
+  if (!check.failed())
+    check.that(factor >= 1.0, "factor", {.found = fmt::format("{:.6g}", factor), .expected = "1 (new) or above"});
   if (check.failed()) return check.fault();
   DisplacementPump result = pump;
   result.slip *= factor;
@@ -116,7 +117,8 @@ Result<PumpState> electric_pump_state(const DisplacementPump& pump, const MotorD
   InputCheck check;
   check_pump(check, pump);
   check_motor(check, motor);
-  check.finite(rise_Pa, "rise_Pa").liquid(liquid);
+  check.finite(rise_Pa, "rise_Pa");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   const SpeedLine line = motor_speed(pump, motor, liquid);
   const double speed_per_s = line.at_no_rise_per_s - line.per_rise_per_s_Pa * rise_Pa;
@@ -136,7 +138,7 @@ Result<PumpState> electric_pump_state(const DisplacementPump& pump, const MotorD
   }
   state.power_W = motor.supply_V * state.current_A;
   state.connector_V = motor.supply_V - state.current_A * motor.harness_resistance_ohm;
-  state.volumetric_efficiency = efficiency(state.flow_m3_per_s, pump.displacement_m3, state.speed_per_s);
+  state.volumetric_efficiency = efficiency(pump, state.flow_m3_per_s, state.speed_per_s);
   return state;
 }
 
@@ -144,7 +146,8 @@ Result<PumpState> driven_pump_state(const DisplacementPump& pump, double speed_p
                                     const fuel::Liquid& liquid) {
   InputCheck check;
   check_pump(check, pump);
-  check.non_negative(speed_per_s, "speed_per_s").finite(rise_Pa, "rise_Pa").liquid(liquid);
+  check.non_negative(speed_per_s, "speed_per_s").finite(rise_Pa, "rise_Pa");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   PumpState state{.speed_per_s = speed_per_s, .range = range_at(rise_Pa, liquid)};
   state.torque_N_m = torque_per_rise_m3(pump) * rise_Pa + torque_per_speed_N_m_s(pump, liquid) * speed_per_s +
@@ -152,7 +155,7 @@ Result<PumpState> driven_pump_state(const DisplacementPump& pump, double speed_p
   state.power_W = state.torque_N_m * two_pi * speed_per_s;
   state.flow_m3_per_s =
       pump.displacement_m3 * speed_per_s - slip_m3_per_s(pump, rise_Pa, liquid) - pump.inlet_loss_m3_per_s;
-  state.volumetric_efficiency = efficiency(state.flow_m3_per_s, pump.displacement_m3, speed_per_s);
+  state.volumetric_efficiency = efficiency(pump, state.flow_m3_per_s, speed_per_s);
   return state;
 }
 
@@ -161,7 +164,7 @@ Result<SourceCoefficients> electric_pump_law(const DisplacementPump& pump, const
   InputCheck check;
   check_pump(check, pump);
   check_motor(check, motor);
-  check.liquid(liquid);
+  check_liquid(check, liquid);
   check_reference(check, pump, turbulent_slip_reference_Pa);
   if (check.failed()) return check.fault();
   const SpeedLine line = motor_speed(pump, motor, liquid);
@@ -176,7 +179,8 @@ Result<SourceCoefficients> driven_pump_law(const DisplacementPump& pump, double 
                                            double turbulent_slip_reference_Pa) {
   InputCheck check;
   check_pump(check, pump);
-  check.non_negative(speed_per_s, "speed_per_s").liquid(liquid);
+  check.non_negative(speed_per_s, "speed_per_s");
+  check_liquid(check, liquid);
   check_reference(check, pump, turbulent_slip_reference_Pa);
   if (check.failed()) return check.fault();
   return SourceCoefficients{.free_flow_m3_per_s = pump.displacement_m3 * speed_per_s - pump.inlet_loss_m3_per_s,
@@ -205,7 +209,8 @@ Result<double> locked_rotor_current_A(const MotorDrive& motor) {
 Result<ResistorCoefficients> stopped_pump_law(const DisplacementPump& pump, const fuel::Liquid& liquid) {
   InputCheck check;
   check_pump(check, pump);
-  check.liquid(liquid).positive(pump.slip, "pump.slip");
+  check.positive(pump.slip, "pump.slip");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   return ResistorCoefficients{.linear_Pa_s_per_m3 = 1.0 / slip_conductance(pump, liquid),
                               .quadratic_Pa_s2_per_m6 = 0.0};

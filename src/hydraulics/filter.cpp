@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "hydraulics/input_check.hpp"
+#include "hydraulics/liquid_check.hpp"
 #include "hydraulics/orifice.hpp"
 
 namespace fw::hydraulics {
@@ -18,10 +18,10 @@ void check_medium(InputCheck& check, const Medium& medium) {
       .finite(medium.terminal_ratio, "medium.terminal_ratio");
   if (check.failed()) return;
   check
-      .that(medium.darcy_per_m3 > 0.0 || medium.inertial_per_m4 > 0.0, "medium.darcy_per_m3", "0 and no quadratic part",
-            "a resistance")
-      .that(medium.terminal_ratio >= 1.0, "medium.terminal_ratio", fmt::format("{:.6g}", medium.terminal_ratio),
-            "1 (does not load) or above");
+      .that(medium.darcy_per_m3 > 0.0 || medium.inertial_per_m4 > 0.0, "medium.darcy_per_m3",
+            {.found = "0 and no quadratic part", .expected = "a resistance"})
+      .that(medium.terminal_ratio >= 1.0, "medium.terminal_ratio",
+            {.found = fmt::format("{:.6g}", medium.terminal_ratio), .expected = "1 (does not load) or above"});
 }
 
 }  // namespace
@@ -30,18 +30,20 @@ Result<Medium> medium_from_drop(const StatedDrop& stated) {
   InputCheck check;
   check.positive(stated.clean_drop_Pa, "medium.clean_drop_Pa")
       .positive(stated.flow_m3_per_s, "medium.flow_m3_per_s")
-      .within(stated.quadratic_share, 0.0, 1.0, "medium.quadratic_share")
+      .within(stated.quadratic_share, {.low = 0.0, .high = 1.0}, "medium.quadratic_share")
       .positive(stated.dynamic_viscosity_Pa_s, "medium.dynamic_viscosity_Pa_s")
       .positive(stated.density_kg_per_m3, "medium.density_kg_per_m3");
   if (stated.terminal_drop_Pa) check.positive(*stated.terminal_drop_Pa, "medium.terminal_drop_Pa");
   if (check.failed()) return check.fault();
-  check.that(stated.quadratic_share < 1.0, "medium.quadratic_share", "1",
-             "below 1: some of the drop grows with viscosity", "Enter an orifice for a purely quadratic part");
+  check.that(stated.quadratic_share < 1.0, "medium.quadratic_share",
+             {.found = "1",
+              .expected = "below 1: some of the drop grows with viscosity",
+              .hint = "Enter an orifice for a purely quadratic part"});
   if (stated.terminal_drop_Pa) {
     check.that(*stated.terminal_drop_Pa >= stated.clean_drop_Pa, "medium.terminal_drop_Pa",
-               fmt::format("{:.6g} Pa", *stated.terminal_drop_Pa),
-               fmt::format("at least the clean drop, {:.6g} Pa", stated.clean_drop_Pa),
-               "Check that both drops are of the same flow and fuel");
+               {.found = fmt::format("{:.6g} Pa", *stated.terminal_drop_Pa),
+                .expected = fmt::format("at least the clean drop, {:.6g} Pa", stated.clean_drop_Pa),
+                .hint = "Check that both drops are of the same flow and fuel"});
   }
   if (check.failed()) return check.fault();
   const double linear_Pa = (1.0 - stated.quadratic_share) * stated.clean_drop_Pa;
@@ -57,7 +59,8 @@ Result<Medium> medium_from_drop(const StatedDrop& stated) {
 Result<ResistorLaw> medium_law(const Medium& medium, const fuel::Liquid& liquid, double loading) {
   InputCheck check;
   check_medium(check, medium);
-  check.non_negative(loading, "loading").liquid(liquid);
+  check.non_negative(loading, "loading");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   const double growth = 1.0 + loading * (medium.terminal_ratio - 1.0);
   return ResistorLaw{
@@ -70,7 +73,8 @@ Result<double> loading_from_drop(const Medium& medium, const fuel::Liquid& liqui
                                  double drop_Pa) {
   InputCheck check;
   check_medium(check, medium);
-  check.liquid(liquid).positive(flow_m3_per_s, "flow_m3_per_s").positive(drop_Pa, "drop_Pa");
+  check.positive(flow_m3_per_s, "flow_m3_per_s").positive(drop_Pa, "drop_Pa");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   if (medium.terminal_ratio <= 1.0 || medium.darcy_per_m3 <= 0.0) {
     return fail(Error{.code = ErrorCode::conflict,
@@ -88,8 +92,8 @@ Result<ResistorCoefficients> bypass_leak_law(const BypassLeak& leak, const fuel:
   InputCheck check;
   check.positive(leak.flow_m3_per_s, "leak.flow_m3_per_s")
       .positive(leak.drop_Pa, "leak.drop_Pa")
-      .positive(leak.density_kg_per_m3, "leak.density_kg_per_m3")
-      .liquid(liquid);
+      .positive(leak.density_kg_per_m3, "leak.density_kg_per_m3");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   const double throat_m2 = leak.flow_m3_per_s / std::sqrt(2.0 * leak.drop_Pa / leak.density_kg_per_m3);
   const double bore_m = std::sqrt(throat_m2 / (sharp_discharge * bore_area_m2(1.0)));

@@ -8,7 +8,7 @@
 
 #include <fmt/format.h>
 
-#include "hydraulics/input_check.hpp"
+#include "base/input_check.hpp"
 
 namespace fw::hydraulics {
 
@@ -23,39 +23,44 @@ constexpr std::optional<ThreeK> no_three_k;
 constexpr TwoK two(double k1, double k_infinity) { return {.k1 = k1, .k_infinity = k_infinity}; }
 constexpr ThreeK three(double k1, double ki, double kd) { return {.k1 = k1, .ki = ki, .kd = kd}; }
 
+constexpr Fitting entry(std::string_view id, std::string_view title, std::optional<TwoK> two_k,
+                        std::optional<ThreeK> three_k) {
+  return {.id = id, .title = title, .two_k = two_k, .three_k = three_k};
+}
+
 constexpr std::array table{
-    Fitting{"elbow-90-threaded", "elbow 90, threaded, r/d 1", two(800, 0.40), three(800, 0.14, 4.0)},
-    Fitting{"elbow-90-long", "elbow 90, long, r/d 1.5", two(800, 0.20), three(800, 0.071, 4.2)},
-    Fitting{"elbow-90-flanged", "bend 90, flanged or welded, r/d 1", two(800, 0.25), three(800, 0.091, 4.0)},
-    Fitting{"bend-90-r2", "bend 90, r/d 2", no_two_k, three(800, 0.056, 3.9)},
-    Fitting{"bend-90-r4", "bend 90, r/d 4", no_two_k, three(800, 0.066, 3.9)},
-    Fitting{"bend-90-r6", "bend 90, r/d 6", no_two_k, three(800, 0.075, 4.2)},
-    Fitting{"mitre-90", "mitre 90, one joint (corner of a drilled block)", two(1000, 1.15), three(1000, 0.27, 4.0)},
-    Fitting{"elbow-45-threaded", "elbow 45, threaded, r/d 1", two(500, 0.20), three(500, 0.071, 4.2)},
-    Fitting{"elbow-45-long", "elbow 45, long, r/d 1.5", two(500, 0.15), three(500, 0.052, 4.0)},
-    Fitting{"return-180-threaded", "return 180, threaded, r/d 1", two(1000, 0.70), three(1000, 0.23, 4.0)},
-    Fitting{"return-180-flanged", "return 180, flanged, r/d 1", two(1000, 0.35), three(1000, 0.12, 4.0)},
-    Fitting{"return-180-long", "return 180, r/d 1.5", two(1000, 0.30), three(1000, 0.10, 4.0)},
-    Fitting{"tee-branch-threaded", "tee as elbow, threaded", two(500, 0.70), three(500, 0.274, 4.0)},
-    Fitting{"tee-branch-long", "tee as elbow, long radius", two(800, 0.40), three(800, 0.14, 4.0)},
-    Fitting{"tee-branch-flanged", "tee as elbow, flanged or welded", two(800, 0.80), three(800, 0.28, 4.0)},
-    Fitting{"tee-branch-stub-in", "tee as elbow, stub-in", two(1000, 1.00), three(1000, 0.34, 4.0)},
-    Fitting{"tee-run-threaded", "tee run, threaded", two(200, 0.10), three(200, 0.091, 4.0)},
-    Fitting{"tee-run-flanged", "tee run, flanged or welded", two(150, 0.05), three(150, 0.05, 4.0)},
-    Fitting{"tee-run-stub-in", "tee run, stub-in", two(100, 0.0), three(100, 0.0, 0.0)},
-    Fitting{"ball-valve", "ball valve, full bore", two(300, 0.10), three(300, 0.017, 3.5)},
-    Fitting{"gate-valve", "gate valve, full bore", two(300, 0.10), three(300, 0.037, 3.9)},
-    Fitting{"plug-valve", "plug valve, straight", two(300, 0.10), three(300, 0.084, 3.9)},
-    Fitting{"plug-valve-branch", "plug valve, through its branch", no_two_k, three(500, 0.41, 4.0)},
-    Fitting{"valve-trim-0.9", "gate, ball or plug valve, reduced trim 0.9", two(500, 0.15), no_three_k},
-    Fitting{"valve-trim-0.8", "gate, ball or plug valve, reduced trim 0.8", two(1000, 0.25), no_three_k},
-    Fitting{"globe-valve", "globe valve", two(1500, 4.0), three(1500, 1.70, 3.6)},
-    Fitting{"angle-valve", "angle or Y valve", two(1000, 2.0), three(1000, 0.69, 4.0)},
-    Fitting{"diaphragm-valve", "diaphragm valve, dam type", two(1000, 2.0), three(1000, 0.69, 4.9)},
-    Fitting{"butterfly-valve", "butterfly valve", two(800, 0.25), no_three_k},
-    Fitting{"check-swing", "check valve, swing", two(1500, 1.5), three(1500, 0.46, 4.0)},
-    Fitting{"check-lift", "check valve, lift", two(2000, 10.0), three(2000, 2.85, 3.8)},
-    Fitting{"check-tilting-disc", "check valve, tilting disc", two(1000, 0.5), no_three_k},
+    entry("elbow-90-threaded", "elbow 90, threaded, r/d 1", two(800, 0.40), three(800, 0.14, 4.0)),
+    entry("elbow-90-long", "elbow 90, long, r/d 1.5", two(800, 0.20), three(800, 0.071, 4.2)),
+    entry("elbow-90-flanged", "bend 90, flanged or welded, r/d 1", two(800, 0.25), three(800, 0.091, 4.0)),
+    entry("bend-90-r2", "bend 90, r/d 2", no_two_k, three(800, 0.056, 3.9)),
+    entry("bend-90-r4", "bend 90, r/d 4", no_two_k, three(800, 0.066, 3.9)),
+    entry("bend-90-r6", "bend 90, r/d 6", no_two_k, three(800, 0.075, 4.2)),
+    entry("mitre-90", "mitre 90, one joint (corner of a drilled block)", two(1000, 1.15), three(1000, 0.27, 4.0)),
+    entry("elbow-45-threaded", "elbow 45, threaded, r/d 1", two(500, 0.20), three(500, 0.071, 4.2)),
+    entry("elbow-45-long", "elbow 45, long, r/d 1.5", two(500, 0.15), three(500, 0.052, 4.0)),
+    entry("return-180-threaded", "return 180, threaded, r/d 1", two(1000, 0.70), three(1000, 0.23, 4.0)),
+    entry("return-180-flanged", "return 180, flanged, r/d 1", two(1000, 0.35), three(1000, 0.12, 4.0)),
+    entry("return-180-long", "return 180, r/d 1.5", two(1000, 0.30), three(1000, 0.10, 4.0)),
+    entry("tee-branch-threaded", "tee as elbow, threaded", two(500, 0.70), three(500, 0.274, 4.0)),
+    entry("tee-branch-long", "tee as elbow, long radius", two(800, 0.40), three(800, 0.14, 4.0)),
+    entry("tee-branch-flanged", "tee as elbow, flanged or welded", two(800, 0.80), three(800, 0.28, 4.0)),
+    entry("tee-branch-stub-in", "tee as elbow, stub-in", two(1000, 1.00), three(1000, 0.34, 4.0)),
+    entry("tee-run-threaded", "tee run, threaded", two(200, 0.10), three(200, 0.091, 4.0)),
+    entry("tee-run-flanged", "tee run, flanged or welded", two(150, 0.05), three(150, 0.05, 4.0)),
+    entry("tee-run-stub-in", "tee run, stub-in", two(100, 0.0), three(100, 0.0, 0.0)),
+    entry("ball-valve", "ball valve, full bore", two(300, 0.10), three(300, 0.017, 3.5)),
+    entry("gate-valve", "gate valve, full bore", two(300, 0.10), three(300, 0.037, 3.9)),
+    entry("plug-valve", "plug valve, straight", two(300, 0.10), three(300, 0.084, 3.9)),
+    entry("plug-valve-branch", "plug valve, through its branch", no_two_k, three(500, 0.41, 4.0)),
+    entry("valve-trim-0.9", "gate, ball or plug valve, reduced trim 0.9", two(500, 0.15), no_three_k),
+    entry("valve-trim-0.8", "gate, ball or plug valve, reduced trim 0.8", two(1000, 0.25), no_three_k),
+    entry("globe-valve", "globe valve", two(1500, 4.0), three(1500, 1.70, 3.6)),
+    entry("angle-valve", "angle or Y valve", two(1000, 2.0), three(1000, 0.69, 4.0)),
+    entry("diaphragm-valve", "diaphragm valve, dam type", two(1000, 2.0), three(1000, 0.69, 4.9)),
+    entry("butterfly-valve", "butterfly valve", two(800, 0.25), no_three_k),
+    entry("check-swing", "check valve, swing", two(1500, 1.5), three(1500, 0.46, 4.0)),
+    entry("check-lift", "check valve, lift", two(2000, 10.0), three(2000, 2.85, 3.8)),
+    entry("check-tilting-disc", "check valve, tilting disc", two(1000, 0.5), no_three_k),
 };
 
 }  // namespace
@@ -78,7 +83,7 @@ Result<LossCoefficient> fitting_loss_coefficient(const Fitting& fitting, const F
   InputCheck check;
   check.positive(use.bore_m, "fitting.bore_m");
   if (use.nominal_bore_m) check.positive(*use.nominal_bore_m, "fitting.nominal_bore_m");
-  check.that(fitting.two_k || fitting.three_k, "fitting", "no law", "a 2-K or a 3-K law");
+  check.that(fitting.two_k || fitting.three_k, "fitting", {.found = "no law", .expected = "a 2-K or a 3-K law"});
   if (check.failed()) return check.fault();
   const bool by_three_k = use.method == FittingMethod::three_k ||
                           (use.method == FittingMethod::three_k_first && fitting.three_k.has_value());
@@ -129,11 +134,11 @@ Result<double> entrance_loss_coefficient(const Entrance& entrance) {
   return invalid("entrance.kind", "no kind", "sharp, re-entrant or rounded");
 }
 
-Result<double> laminar_entry_excess_at(double reynolds, double bore_m, double length_m) {
+Result<double> laminar_entry_excess_at(const EntryRun& run) {
   InputCheck check;
-  check.positive(reynolds, "reynolds").positive(bore_m, "bore_m").positive(length_m, "length_m");
+  check.positive(run.reynolds, "reynolds").positive(run.bore_m, "bore_m").positive(run.length_m, "length_m");
   if (check.failed()) return check.fault();
-  const double x = length_m / (bore_m * reynolds);
+  const double x = run.length_m / (run.bore_m * run.reynolds);
   const double root = 3.44 / std::sqrt(x);
   const double f_re = root + (laminar_entry_excess / (4.0 * x) + 16.0 - root) / (1.0 + 0.00021 / (x * x));
   return 4.0 * x * (f_re - 16.0);

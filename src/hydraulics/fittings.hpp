@@ -106,11 +106,17 @@ inline constexpr double exit_loss_laminar = 2.0;
 inline constexpr double laminar_entry_excess = 1.25;
 inline constexpr double laminar_entry_loss = laminar_entry_excess - 1.0;
 
+struct EntryRun {
+  double reynolds = required;
+  double bore_m = required;
+  double length_m = required;
+};
+
 /// Part of the excess [velocity heads] that a pipe of one length has: 4 x (fRe - 16) with
 ///   fRe = 3.44/sqrt(x) + (1.25/(4 x) + 16 - 3.44/sqrt(x))/(1 + 0.00021/x^2),  x = L/(d Re).
 /// Errors: invalid_input `reynolds`, `bore_m`, `length_m`. Validity: Re below transition, any length.
 /// Source: Shah (1978) as in Shah & London, from memory. Check: 1.25 for x -> infinity, 13.76 sqrt(x) - 64 x for x ->
 /// 0.
-[[nodiscard]] Result<double> laminar_entry_excess_at(double reynolds, double bore_m, double length_m);
+[[nodiscard]] Result<double> laminar_entry_excess_at(const EntryRun& run);
 
 }  // namespace fw::hydraulics

@@ -217,17 +217,21 @@ TEST(Fittings, LaminarExitIsTheKineticEnergyOfAParabola) {
 // Limits of the developing-flow law: the full excess far in, 13.76 sqrt(x) - 64 x at once; Merritt's short-tube law
 // (orifice.hpp) has 13.74 sqrt(x) from other measurements.
 TEST(Fittings, EntryExcessHasItsLimits) {
-  EXPECT_NEAR(laminar_entry_excess_at(1500.0, 9.5e-3, 100.0).value(), laminar_entry_excess, 2e-3);
+  EXPECT_NEAR(laminar_entry_excess_at({.reynolds = 1500.0, .bore_m = 9.5e-3, .length_m = 100.0}).value(),
+              laminar_entry_excess, 2e-3);
   const double x = 1e-5;
-  EXPECT_NEAR(laminar_entry_excess_at(1000.0, 1.0, 1000.0 * x).value() / (13.76 * std::sqrt(x) - 64.0 * x), 1.0, 1e-3);
+  EXPECT_NEAR(laminar_entry_excess_at({.reynolds = 1000.0, .bore_m = 1.0, .length_m = 1000.0 * x}).value() /
+                  (13.76 * std::sqrt(x) - 64.0 * x),
+              1.0, 1e-3);
   double last = 0.0;
   for (double length = 1e-3; length < 10.0; length *= 1.3) {
-    const double excess = laminar_entry_excess_at(1500.0, 9.5e-3, length).value();
+    const double excess = laminar_entry_excess_at({.reynolds = 1500.0, .bore_m = 9.5e-3, .length_m = length}).value();
     EXPECT_GT(excess, last);
     last = excess;
   }
   // At the usual entry length 0.06 Re d more than nine tenths of it is there, not all.
-  const double at_entry_length = laminar_entry_excess_at(1500.0, 9.5e-3, 0.06 * 1500.0 * 9.5e-3).value();
+  const double at_entry_length =
+      laminar_entry_excess_at({.reynolds = 1500.0, .bore_m = 9.5e-3, .length_m = 0.06 * 1500.0 * 9.5e-3}).value();
   EXPECT_GT(at_entry_length, 0.9 * laminar_entry_excess);
   EXPECT_LT(at_entry_length, laminar_entry_excess);
 }
@@ -247,7 +251,8 @@ TEST(Fittings, NameTheBadField) {
   EXPECT_EQ(unknown.error().front().code, ErrorCode::not_found);
   EXPECT_EQ(entrance_loss_coefficient({.kind = EntranceKind::rounded, .bore_m = 0.01}).error().front().where.field,
             "entrance.corner_radius_m");
-  EXPECT_EQ(laminar_entry_excess_at(0.0, 0.01, 1.0).error().front().where.field, "reynolds");
+  EXPECT_EQ(laminar_entry_excess_at({.reynolds = 0.0, .bore_m = 0.01, .length_m = 1.0}).error().front().where.field,
+            "reynolds");
 }
 
 }  // namespace

@@ -3,7 +3,7 @@
 
 #include <cmath>
 
-#include "hydraulics/input_check.hpp"
+#include "hydraulics/liquid_check.hpp"
 
 namespace fw::hydraulics {
 
@@ -44,20 +44,19 @@ void check_vent(InputCheck& check, const Vent& vent) {
 }
 
 /// (rho/2)/(Cd A)^2 of all holes together.
-double jet_resistance(double density_kg_per_m3, double discharge, double area_m2) {
-  const double throat_m2 = discharge * area_m2;
+double jet_resistance(double density_kg_per_m3, double throat_m2) {
   return 0.5 * density_kg_per_m3 / (throat_m2 * throat_m2);
 }
 
 }  // namespace
 
-Result<double> sharp_orifice_discharge(double reynolds, double delta, double turbulent_discharge) {
+Result<double> sharp_orifice_discharge(double reynolds, const SharpEdge& edge) {
   InputCheck check;
   check.non_negative(reynolds, "reynolds")
-      .positive(delta, "delta")
-      .positive(turbulent_discharge, "turbulent_discharge");
+      .positive(edge.delta, "edge.delta")
+      .positive(edge.turbulent_discharge, "edge.turbulent_discharge");
   if (check.failed()) return check.fault();
-  return std::fmin(delta * std::sqrt(reynolds), turbulent_discharge);
+  return std::fmin(edge.delta * std::sqrt(reynolds), edge.turbulent_discharge);
 }
 
 Result<double> short_tube_discharge(double reynolds, double length_over_bore, BranchJoin join) {
@@ -70,10 +69,10 @@ Result<double> short_tube_discharge(double reynolds, double length_over_bore, Br
 Result<ResistorCoefficients> orifice_law(const Orifice& orifice, const fuel::Liquid& liquid) {
   InputCheck check;
   check_orifice(check, orifice);
-  check.liquid(liquid);
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   const double area_m2 = orifice.count * bore_area_m2(orifice.bore_m);
-  const double b = jet_resistance(liquid.density_kg_per_m3, orifice.discharge, area_m2);
+  const double b = jet_resistance(liquid.density_kg_per_m3, orifice.discharge * area_m2);
   const double turning_flow =
       orifice.transition_reynolds * area_m2 * liquid.kinematic_viscosity_m2_per_s() / orifice.bore_m;
   return ResistorCoefficients{.linear_Pa_s_per_m3 = b * turning_flow, .quadratic_Pa_s2_per_m6 = b};
@@ -82,7 +81,8 @@ Result<ResistorCoefficients> orifice_law(const Orifice& orifice, const fuel::Liq
 Result<double> fourth_root_flow_m3_per_s(const Orifice& orifice, const fuel::Liquid& liquid, double drop_Pa) {
   InputCheck check;
   check_orifice(check, orifice);
-  check.liquid(liquid).finite(drop_Pa, "drop_Pa").positive(orifice.transition_reynolds, "orifice.transition_reynolds");
+  check.finite(drop_Pa, "drop_Pa").positive(orifice.transition_reynolds, "orifice.transition_reynolds");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   const double throat_m2 = orifice.discharge * orifice.count * bore_area_m2(orifice.bore_m);
   const double critical_m_per_s =
@@ -96,8 +96,8 @@ Result<ResistorCoefficients> short_tube_law(const ShortTube& tube, const fuel::L
   InputCheck check;
   check.positive(tube.bore_m, "tube.bore_m")
       .positive(tube.length_m, "tube.length_m")
-      .non_negative(reference_flow_m3_per_s, "reference_flow_m3_per_s")
-      .liquid(liquid);
+      .non_negative(reference_flow_m3_per_s, "reference_flow_m3_per_s");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   const double length_over_bore = tube.length_m / tube.bore_m;
   double k_infinity = 2.28;
@@ -114,7 +114,7 @@ Result<VentDrop> vent_drop(const Vent& vent, double withdrawal_m3_per_s) {
   check_vent(check, vent);
   check.finite(withdrawal_m3_per_s, "withdrawal_m3_per_s");
   if (check.failed()) return check.fault();
-  const double vacuum_Pa = jet_resistance(vent.air_density_kg_per_m3, vent.discharge, bore_area_m2(vent.bore_m)) *
+  const double vacuum_Pa = jet_resistance(vent.air_density_kg_per_m3, vent.discharge * bore_area_m2(vent.bore_m)) *
                            withdrawal_m3_per_s * std::abs(withdrawal_m3_per_s);
   return VentDrop{.vacuum_Pa = vacuum_Pa,
                   .range = std::abs(vacuum_Pa) > largest_vent_vacuum_Pa ? Range::extrapolated : Range::fitted};

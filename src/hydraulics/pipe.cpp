@@ -6,7 +6,7 @@
 
 #include <fmt/format.h>
 
-#include "hydraulics/input_check.hpp"
+#include "hydraulics/liquid_check.hpp"
 
 namespace fw::hydraulics {
 
@@ -21,8 +21,9 @@ void check_shape(InputCheck& check, const PipeShape& pipe) {
       .non_negative(pipe.bend_diameter_m, "pipe.bend_diameter_m");
   if (check.failed()) return;
   check.that(pipe.bend_diameter_m == 0.0 || pipe.bend_diameter_m >= 2.0 * pipe.bore_m, "pipe.bend_diameter_m",
-             fmt::format("{:.6g} m around a bore of {:.6g} m", pipe.bend_diameter_m, pipe.bore_m),
-             "0 for a straight run, or at least twice the bore", "Enter a tighter turn as a fitting");
+             {.found = fmt::format("{:.6g} m around a bore of {:.6g} m", pipe.bend_diameter_m, pipe.bore_m),
+              .expected = "0 for a straight run, or at least twice the bore",
+              .hint = "Enter a tighter turn as a fitting"});
 }
 
 }  // namespace
@@ -31,9 +32,9 @@ Result<PipeCoefficients> pipe_law(const PipeShape& pipe, const fuel::Liquid& liq
                                   const ResistorCoefficients& along) {
   InputCheck check;
   check_shape(check, pipe);
-  check.liquid(liquid)
-      .non_negative(along.linear_Pa_s_per_m3, "along.linear_Pa_s_per_m3")
+  check.non_negative(along.linear_Pa_s_per_m3, "along.linear_Pa_s_per_m3")
       .non_negative(along.quadratic_Pa_s2_per_m6, "along.quadratic_Pa_s2_per_m6");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   const double relative_roughness = pipe.roughness_m / pipe.bore_m;
   if (relative_roughness > largest_relative_roughness) {
@@ -62,7 +63,7 @@ Result<double> laminar_entry_length_m(double reynolds, double bore_m) {
 Result<double> inertance_kg_per_m4(const PipeShape& pipe, const fuel::Liquid& liquid) {
   InputCheck check;
   check_shape(check, pipe);
-  check.liquid(liquid);
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   return liquid.density_kg_per_m3 * pipe.length_m / bore_area_m2(pipe.bore_m);
 }
@@ -71,8 +72,8 @@ Result<double> tip_in_sag_Pa(double inertance_kg_per_m4, const TipIn& tip_in) {
   InputCheck check;
   check.non_negative(inertance_kg_per_m4, "inertance_kg_per_m4")
       .non_negative(tip_in.full_draw_m3_per_s, "tip_in.full_draw_m3_per_s")
-      .within(tip_in.from_share, 0.0, 1.0, "tip_in.from_share")
-      .within(tip_in.to_share, 0.0, 1.0, "tip_in.to_share")
+      .within(tip_in.from_share, {.low = 0.0, .high = 1.0}, "tip_in.from_share")
+      .within(tip_in.to_share, {.low = 0.0, .high = 1.0}, "tip_in.to_share")
       .positive(tip_in.over_s, "tip_in.over_s");
   if (check.failed()) return check.fault();
   return inertance_kg_per_m4 * tip_in.full_draw_m3_per_s * (tip_in.to_share - tip_in.from_share) / tip_in.over_s;

@@ -5,7 +5,7 @@
 #include <numbers>
 
 #include "base/contract.hpp"
-#include "hydraulics/input_check.hpp"
+#include "hydraulics/liquid_check.hpp"
 
 namespace fw::hydraulics {
 
@@ -46,10 +46,8 @@ double flow_at_drop_m3_per_s(const ResistorCoefficients& law, double drop_Pa) {
 
 Result<ResistorCoefficients> resistor_of(const LossCoefficient& loss, double bore_m, const fuel::Liquid& liquid) {
   InputCheck check;
-  check.non_negative(loss.k1, "k1")
-      .non_negative(loss.k_infinity, "k_infinity")
-      .positive(bore_m, "bore_m")
-      .liquid(liquid);
+  check.non_negative(loss.k1, "k1").non_negative(loss.k_infinity, "k_infinity").positive(bore_m, "bore_m");
+  check_liquid(check, liquid);
   if (check.failed()) return check.fault();
   const double area_m2 = bore_area_m2(bore_m);
   return ResistorCoefficients{
