@@ -3,7 +3,7 @@
 
 #include "report/figure.hpp"
 
-struct _cairo;
+struct _cairo;  // NOLINT(bugprone-reserved-identifier): Cairo's own name
 
 namespace fw::report {
 

@@ -50,9 +50,6 @@ struct Gatherer {
   void take(const Result<void>& result) {
     if (!result) errors.insert(errors.end(), result.error().begin(), result.error().end());
   }
-  void add(const std::string& where, std::string found, std::string expected, std::string hint = {}) {
-    take(invalid(where, std::move(found), std::move(expected), std::move(hint)));
-  }
   void text(std::string_view value, const TextStyle& style, const std::string& where) {
     take(check_glyphs(value, style, where));
   }
@@ -62,33 +59,35 @@ struct Gatherer {
       const bool bold = span.bold || span.mark == Mark::fails;
       text(span.text, {.bold = bold, .mono = span.mono}, where);
       if (span.colour != Role::ink && span.colour != Role::soft && span.colour != Role::accent) {
-        add(where, fmt::format("text in the colour {}", name(span.colour)), "ink, soft or accent");
+        take(invalid(where, fmt::format("text in the colour {}", name(span.colour)), "ink, soft or accent"));
       }
       mark(span.mark, span.text, where);
       if (span.link.empty()) continue;
       if (span.link.front() == '#') {
         links.emplace_back(where, span.link.substr(1));
       } else if (!plain_address(span.link)) {
-        add(where, fmt::format("link \"{}\"", span.link), "\"#id\" or a plain https address");
+        take(invalid(where, fmt::format("link \"{}\"", span.link), "\"#id\" or a plain https address"));
       }
     }
   }
   /// The word always stands: the rule under it only repeats it.
   void mark(const std::optional<Mark>& mark, std::string_view words, const std::string& where) {
     if (!mark || words.empty() || words.starts_with(word(*mark))) return;
-    add(where, fmt::format("\"{}\" marked as {}", words, word(*mark)),
-        fmt::format("words that begin with \"{}\"", word(*mark)));
+    take(invalid(where, fmt::format("\"{}\" marked as {}", words, word(*mark)),
+                 fmt::format("words that begin with \"{}\"", word(*mark))));
   }
   void operator()(const Heading& heading) {
     if (heading.level < 1 || heading.level > 3) {
-      add(field + ".level", fmt::format("{}", heading.level), "1 to 3");
+      take(invalid(field + ".level", fmt::format("{}", heading.level), "1 to 3"));
     }
     text(heading.number, {}, field + ".number");
     text(heading.text, {.bold = true}, field + ".text");
-    if (heading.text.empty()) add(field + ".text", "nothing", "the words of the heading");
+    if (heading.text.empty()) take(invalid(field + ".text", "nothing", "the words of the heading"));
     if (heading.id.empty()) return;
-    if (!plain_id(heading.id)) add(field + ".id", fmt::format("\"{}\"", heading.id), "letters, digits, -, _ and .");
-    if (!ids.insert(heading.id).second) add(field + ".id", fmt::format("\"{}\" twice", heading.id), "ids used once");
+    if (!plain_id(heading.id))
+      take(invalid(field + ".id", fmt::format("\"{}\"", heading.id), "letters, digits, -, _ and ."));
+    if (!ids.insert(heading.id).second)
+      take(invalid(field + ".id", fmt::format("\"{}\" twice", heading.id), "ids used once"));
   }
   void operator()(const Lead& lead) { spans(lead.spans, field); }
   void operator()(const Paragraph& paragraph) { spans(paragraph.spans, field); }
@@ -102,13 +101,13 @@ struct Gatherer {
   void operator()(const Table& table) {
     text(table.caption, {.bold = true}, field + ".caption");
     if (table.columns.empty() || table.columns.size() > 12) {
-      add(field + ".columns", fmt::format("{} columns", table.columns.size()), "1 to 12 columns");
+      take(invalid(field + ".columns", fmt::format("{} columns", table.columns.size()), "1 to 12 columns"));
     }
     for (const Column& column : table.columns) text(column.title, {}, field + ".columns");
     for (std::size_t i = 0; i < table.rows.size(); ++i) {
       const std::string where = fmt::format("{}.rows.{}", field, i + 1);
       if (table.rows[i].size() != table.columns.size()) {
-        add(where, fmt::format("{} cells", table.rows[i].size()), fmt::format("{}", table.columns.size()));
+        take(invalid(where, fmt::format("{} cells", table.rows[i].size()), fmt::format("{}", table.columns.size())));
         continue;
       }
       for (std::size_t k = 0; k < table.rows[i].size(); ++k) {
@@ -129,7 +128,7 @@ struct Gatherer {
   void operator()(const Caution& caution) {
     text(caution.title, {.bold = true}, field + ".title");
     spans(caution.spans, field);
-    if (caution.spans.empty()) add(field, "a caution without words", "what can happen and how to avoid it");
+    if (caution.spans.empty()) take(invalid(field, "a caution without words", "what can happen and how to avoid it"));
   }
   void operator()(const KeyValues& list) {
     for (const KeyValue& pair : list.pairs) {
@@ -143,7 +142,7 @@ struct Gatherer {
   void operator()(const SignatureLines& lines) {
     for (const std::string& label : lines.labels) text(label, {}, field + ".labels");
     if (lines.labels.empty() || lines.labels.size() > 4) {
-      add(field + ".labels", fmt::format("{} lines", lines.labels.size()), "1 to 4");
+      take(invalid(field + ".labels", fmt::format("{} lines", lines.labels.size()), "1 to 4"));
     }
   }
   void operator()(const MarginNote& note) { spans(note.spans, field); }
@@ -174,7 +173,7 @@ std::string_view word(Signal signal) {
 Result<void> check(const Document& document) {
   if (auto fonts = load_fonts(); !fonts) return fonts;
   Gatherer all;
-  if (document.title.empty()) all.add("title", "nothing", "the title of the paper");
+  if (document.title.empty()) all.take(invalid("title", "nothing", "the title of the paper"));
   all.text(document.title, {.bold = true}, "title");
   all.text(document.subtitle, {}, "subtitle");
   all.text(document.subject, {}, "subject");
@@ -182,14 +181,15 @@ Result<void> check(const Document& document) {
   all.text(document.header, {}, "header");
   all.text(document.footer, {}, "footer");
   if (!plain_time(document.created)) {
-    all.add("created", fmt::format("\"{}\"", document.created), "a time such as 2031-05-04T10:00:00Z");
+    all.take(invalid("created", fmt::format("\"{}\"", document.created), "a time such as 2031-05-04T10:00:00Z"));
   }
   for (std::size_t i = 0; i < document.blocks.size(); ++i) {
     all.field = fmt::format("blocks.{}", i + 1);
     std::visit([&](const auto& block) { all(block); }, document.blocks[i]);
   }
   for (const auto& [where, id] : all.links) {
-    if (!all.ids.contains(id)) all.add(where, fmt::format("link \"#{}\"", id), "the id of a heading of this paper");
+    if (!all.ids.contains(id))
+      all.take(invalid(where, fmt::format("link \"#{}\"", id), "the id of a heading of this paper"));
   }
   if (!all.errors.empty()) return fail(Errors(std::move(all.errors)));
   return {};

@@ -32,8 +32,8 @@ Point edge_axis(const Corners& box, std::size_t from, std::size_t to) {
   const double dx = box[to].x - box[from].x;
   const double dy = box[to].y - box[from].y;
   const double length = std::hypot(dx, dy);
-  if (length < 1e-12) return {.x = 1.0, .y = 0.0};
-  return {.x = dx / length, .y = dy / length};
+  if (length < 1e-12) return {1.0, 0.0};
+  return {dx / length, dy / length};
 }
 
 Result<void> check_number(double value, const std::string& field) {
@@ -165,17 +165,17 @@ std::string_view name(Role role) {
 Rgb light(Role role) {
   switch (role) {
     case Role::none: break;
-    case Role::paper: return {0xfa, 0xf8, 0xf2};
-    case Role::sheet: return {0xff, 0xfe, 0xfa};
-    case Role::ink: return {0x1d, 0x1f, 0x1e};
-    case Role::soft: return {0x5d, 0x62, 0x5f};
-    case Role::hairline: return {0xd9, 0xd5, 0xc8};
-    case Role::accent: return {0x15, 0x5e, 0x63};
-    case Role::wash: return {0xd7, 0xe6, 0xe4};
-    case Role::danger: return {0xb8, 0x1d, 0x24};
-    case Role::warning: return {0xc4, 0x54, 0x1a};
-    case Role::caution: return {0xf2, 0xc1, 0x18};
-    case Role::notice: return {0x1f, 0x5f, 0xa8};
+    case Role::paper: return {.red = 0xfa, .green = 0xf8, .blue = 0xf2};
+    case Role::sheet: return {.red = 0xff, .green = 0xfe, .blue = 0xfa};
+    case Role::ink: return {.red = 0x1d, .green = 0x1f, .blue = 0x1e};
+    case Role::soft: return {.red = 0x5d, .green = 0x62, .blue = 0x5f};
+    case Role::hairline: return {.red = 0xd9, .green = 0xd5, .blue = 0xc8};
+    case Role::accent: return {.red = 0x15, .green = 0x5e, .blue = 0x63};
+    case Role::wash: return {.red = 0xd7, .green = 0xe6, .blue = 0xe4};
+    case Role::danger: return {.red = 0xb8, .green = 0x1d, .blue = 0x24};
+    case Role::warning: return {.red = 0xc4, .green = 0x54, .blue = 0x1a};
+    case Role::caution: return {.red = 0xf2, .green = 0xc1, .blue = 0x18};
+    case Role::notice: return {.red = 0x1f, .green = 0x5f, .blue = 0xa8};
   }
   FW_EXPECTS(role != Role::none);
   return {};
@@ -184,17 +184,17 @@ Rgb light(Role role) {
 Rgb dark(Role role) {
   switch (role) {
     case Role::none: break;
-    case Role::paper: return {0x16, 0x18, 0x17};
-    case Role::sheet: return {0x1d, 0x20, 0x1f};
-    case Role::ink: return {0xec, 0xea, 0xe2};
-    case Role::soft: return {0xa9, 0xae, 0xa8};
-    case Role::hairline: return {0x3c, 0x41, 0x3e};
-    case Role::accent: return {0x6f, 0xc3, 0xc2};
-    case Role::wash: return {0x23, 0x40, 0x42};
-    case Role::danger: return {0xf0, 0x6a, 0x6a};
-    case Role::warning: return {0xe8, 0x86, 0x4a};
-    case Role::caution: return {0xf2, 0xc1, 0x18};
-    case Role::notice: return {0x6f, 0xa8, 0xe6};
+    case Role::paper: return {.red = 0x16, .green = 0x18, .blue = 0x17};
+    case Role::sheet: return {.red = 0x1d, .green = 0x20, .blue = 0x1f};
+    case Role::ink: return {.red = 0xec, .green = 0xea, .blue = 0xe2};
+    case Role::soft: return {.red = 0xa9, .green = 0xae, .blue = 0xa8};
+    case Role::hairline: return {.red = 0x3c, .green = 0x41, .blue = 0x3e};
+    case Role::accent: return {.red = 0x6f, .green = 0xc3, .blue = 0xc2};
+    case Role::wash: return {.red = 0x23, .green = 0x40, .blue = 0x42};
+    case Role::danger: return {.red = 0xf0, .green = 0x6a, .blue = 0x6a};
+    case Role::warning: return {.red = 0xe8, .green = 0x86, .blue = 0x4a};
+    case Role::caution: return {.red = 0xf2, .green = 0xc1, .blue = 0x18};
+    case Role::notice: return {.red = 0x6f, .green = 0xa8, .blue = 0xe6};
   }
   FW_EXPECTS(role != Role::none);
   return {};

@@ -59,9 +59,13 @@ enum class Mark : std::uint8_t {
 /// "holds", "narrow", "fails", "not known".
 [[nodiscard]] std::string_view word(Mark mark);
 
+/// Two numbers whose order everybody knows: it is written {x, y}.
 struct Point {
   double x = 0.0;
   double y = 0.0;
+
+  constexpr Point() = default;
+  constexpr Point(double at_x, double at_y) : x(at_x), y(at_y) {}
 
   friend bool operator==(const Point&, const Point&) = default;
 };

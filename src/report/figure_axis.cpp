@@ -13,7 +13,9 @@
 
 namespace fw::report {
 
-Ticks round_ticks(double low, double high, int wanted) {
+Ticks round_ticks(const ValueRange& range, int wanted) {
+  double low = range.low;
+  double high = range.high;
   FW_EXPECTS(std::isfinite(low) && std::isfinite(high));
   FW_EXPECTS(low <= high);
   FW_EXPECTS(wanted >= 1);
@@ -34,19 +36,20 @@ Ticks round_ticks(double low, double high, int wanted) {
   ticks.decimals = std::clamp(-power, 0, 9);
   const double first = std::floor(low / ticks.step + 1e-9);
   const double last = std::ceil(high / ticks.step - 1e-9);
-  for (double i = first; i <= last; i += 1.0) ticks.values.push_back(i * ticks.step);
+  const auto steps = static_cast<int>(last - first);
+  for (int i = 0; i <= steps; ++i) ticks.values.push_back((first + i) * ticks.step);
   ticks.low = ticks.values.front();
   ticks.high = ticks.values.back();
   return ticks;
 }
 
 std::string tick_label(double value, int decimals) {
-  std::string text = fmt::format("{:.{}f}", std::abs(value), decimals);
+  const std::string text = fmt::format("{:.{}f}", std::abs(value), decimals);
   const bool zero = text.find_first_not_of("0.") == std::string::npos;
   return value < 0.0 && !zero ? "\u2212" + text : text;
 }
 
-std::vector<double> spread_labels(const std::vector<SpreadLabel>& labels, double gap, double low, double high) {
+std::vector<double> spread_labels(const std::vector<SpreadLabel>& labels, const SpreadRoom& room) {
   std::vector<std::size_t> order(labels.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(),
@@ -59,19 +62,21 @@ std::vector<double> spread_labels(const std::vector<SpreadLabel>& labels, double
     double wish = 0.0;  // mean of where its members wish the pool's top
   };
   std::vector<Pool> pools;
-  const auto settle = [&](const Pool& pool) { return std::max(low, std::min(pool.wish, high - pool.height)); };
+  const auto settle = [&](const Pool& pool) {
+    return std::max(room.low, std::min(pool.wish, room.high - pool.height));
+  };
   for (std::size_t i = 0; i < order.size(); ++i) {
     const SpreadLabel& label = labels[order[i]];
     pools.push_back({.first = i, .count = 1, .height = label.size, .wish = label.at - label.size / 2.0});
     while (pools.size() > 1) {
-      Pool& last = pools.back();
+      const Pool& last = pools.back();
       Pool& before = pools[pools.size() - 2];
-      if (settle(before) + before.height + gap <= settle(last) + 1e-12) break;
-      const double shift = before.height + gap;
+      if (settle(before) + before.height + room.gap <= settle(last) + 1e-12) break;
+      const double shift = before.height + room.gap;
       const auto n = static_cast<double>(before.count);
       const auto m = static_cast<double>(last.count);
       before.wish = (before.wish * n + (last.wish - shift) * m) / (n + m);
-      before.height += gap + last.height;
+      before.height += room.gap + last.height;
       before.count += last.count;
       pools.pop_back();
     }
@@ -82,18 +87,10 @@ std::vector<double> spread_labels(const std::vector<SpreadLabel>& labels, double
     for (std::size_t i = pool.first; i < pool.first + pool.count; ++i) {
       const double size = labels[order[i]].size;
       centres[order[i]] = top + size / 2.0;
-      top += size + gap;
+      top += size + room.gap;
     }
   }
   return centres;
-}
-
-double name_angle_deg(double spacing, double widest, double line_height) {
-  if (widest + 0.6 * line_height <= spacing) return 0.0;
-  for (const double degrees : {38.0, 60.0}) {
-    if (spacing * std::sin(degrees * std::numbers::pi / 180.0) >= line_height) return degrees;
-  }
-  return 90.0;
 }
 
 namespace {
@@ -115,11 +112,20 @@ NameFit fit(const std::vector<std::string>& names, const TextStyle& style) {
   return widths;
 }
 
+/// Angle at which names at this spacing do not touch.
+double name_angle_deg(double spacing, const NameFit& names) {
+  if (names.widest + 0.6 * names.line_height <= spacing) return 0.0;
+  for (const double degrees : {38.0, 60.0}) {
+    if (spacing * std::sin(degrees * std::numbers::pi / 180.0) >= names.line_height) return degrees;
+  }
+  return 90.0;
+}
+
 /// How far the names of a row at this spacing stand out right of the last place.
 double name_overhang(const std::vector<std::string>& names, double spacing, const TextStyle& style) {
   if (names.empty()) return 0.0;
   const NameFit widths = fit(names, style);
-  const double turn = name_angle_deg(spacing, widths.widest, widths.line_height) * std::numbers::pi / 180.0;
+  const double turn = name_angle_deg(spacing, widths) * std::numbers::pi / 180.0;
   if (turn == 0.0) return measure(names.back(), style).width / 2.0;
   double most = 0.0;
   for (std::size_t i = 0; i < names.size(); ++i) {
@@ -151,7 +157,7 @@ NameRow name_row(const std::vector<std::string>& names, const std::vector<double
   if (names.empty()) return row;
   const NameFit widths = fit(names, style);
   const double spacing = xs.size() > 1 ? (xs.back() - xs.front()) / static_cast<double>(xs.size() - 1) : 1e6;
-  const double degrees = name_angle_deg(spacing, widths.widest, widths.line_height);
+  const double degrees = name_angle_deg(spacing, widths);
   const double tick = style.size * 0.55;
   const double below = top + tick + style.size * 0.25;
   for (std::size_t i = 0; i < names.size(); ++i) {

@@ -18,30 +18,34 @@ struct Ticks {
   std::vector<double> values;  ///< low to high
 };
 
-/// About `wanted` steps over [low, high]; a range without width is widened by one about it.
+struct ValueRange {
+  double low = required;
+  double high = required;
+};
+
+/// About `wanted` steps over a range; a range without width is widened by one about it.
 /// Preconditions: finite, low <= high, wanted >= 1.
-[[nodiscard]] Ticks round_ticks(double low, double high, int wanted);
+[[nodiscard]] Ticks round_ticks(const ValueRange& range, int wanted);
 
 /// A tick's number with a true minus sign.
 [[nodiscard]] std::string tick_label(double value, int decimals);
 
-/// Moves labels apart along one direction, as little as needed, keeping their order.
-///
-/// `at` are wished centres, `size` their extents; the answer keeps `gap` between neighbours and stays inside
-/// [low, high] if they fit there (else they overrun `high`). Pools neighbours that would touch and centres each pool
-/// on the mean wish of its members (the pool-adjacent-violators answer of the least-squares problem).
 struct SpreadLabel {
-  double at = required;
+  double at = required;  ///< wished centre
   double size = required;
 };
-[[nodiscard]] std::vector<double> spread_labels(const std::vector<SpreadLabel>& labels, double gap, double low,
-                                                double high);
+struct SpreadRoom {
+  double low = required;
+  double high = required;
+  double gap = 0.0;  ///< kept between neighbours
+};
+/// Moves labels apart along one direction, as little as needed, keeping their order; inside the room if they fit there
+/// (else they overrun `high`). Pools neighbours that would touch and puts each pool where the mean of its members
+/// wishes it (the pool-adjacent-violators answer of the least-squares problem).
+[[nodiscard]] std::vector<double> spread_labels(const std::vector<SpreadLabel>& labels, const SpreadRoom& room);
 
-/// Angle at which names under an axis with this spacing do not touch: 0 (level, middled) where the widest fits,
-/// else 38 degrees, else 60, else 90.
-[[nodiscard]] double name_angle_deg(double spacing, double widest, double line_height);
-
-/// Draws names under their ticks and says how deep they reach and how far they stand out to the right of the last tick.
+/// Draws names under their ticks: level where the widest fits, else slanted by 38 degrees, else 60, else upright, and
+/// says how deep they reach and how far they stand out to the right of the last tick.
 struct NameRow {
   std::vector<Primitive> primitives;
   double depth = 0.0;     ///< below `top`

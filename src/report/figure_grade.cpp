@@ -110,7 +110,8 @@ Plot lay_out(const FigureSize& size, const std::string& unit, const std::vector<
   plot.width = size.width;
   const TextStyle style{.size = plot.text};
   const double height = size.plot_height > 0.0 ? size.plot_height : 0.30 * size.width;
-  plot.ticks = round_ticks(range.low, range.high, std::max(2, static_cast<int>(height / (plot.text * 3.2))));
+  plot.ticks =
+      round_ticks({.low = range.low, .high = range.high}, std::max(2, static_cast<int>(height / (plot.text * 3.2))));
   double axis = 0.0;
   for (const double tick : plot.ticks.values) {
     axis = std::max(axis, measure(tick_label(tick, plot.ticks.decimals), style).width);
@@ -231,9 +232,10 @@ void draw_limits(Plot& plot, const std::vector<GradeLimit>& limits, LabelPlacer&
 
 void draw_ends(Plot& plot, const std::vector<EndLabel>& ends) {
   std::vector<SpreadLabel> wishes;
+  wishes.reserve(ends.size());
   for (const EndLabel& end : ends) wishes.push_back({.at = end.y, .size = end.height});
   const double floor = plot.bottom + plot.text * 0.8;
-  const auto centres = spread_labels(wishes, plot.text * 0.25, plot.text * 0.2, floor);
+  const auto centres = spread_labels(wishes, {.low = plot.text * 0.2, .high = floor, .gap = plot.text * 0.25});
   for (std::size_t i = 0; i < ends.size(); ++i) {
     const EndLabel& end = ends[i];
     if (std::abs(centres[i] - end.y) > plot.text * 0.3) {
@@ -407,6 +409,7 @@ Result<Figure> grade_line_figure(const GradeLineData& data) {
 
   plot.group("5 to 95 in 100");
   std::vector<std::optional<ValueBand>> bands;
+  bands.reserve(data.points.size());
   for (const GradePoint& point : data.points) bands.push_back(point.band);
   draw_band(plot, bands);
   plot.end_group();

@@ -24,10 +24,14 @@ GradeLineData sample() {
     double low;
     double high;
   };
-  for (const Part& part :
-       {Part{"tank", 0.0, 0.0, 0.0}, Part{"sump", -1.2, -1.9, -0.8}, Part{"hose \u221210", -2.6, -5.2, -1.6},
-        Part{"assist pump", 78.0, 66.0, 84.0}, Part{"filter 1", 71.0, 57.0, 80.0}, Part{"separator", 60.2, 43.0, 74.0},
-        Part{"engine filter", 49.5, 31.0, 69.0}, Part{"pump inlet", 48.6, 29.5, 68.4}}) {
+  for (const Part& part : {Part{.name = "tank", .value = 0.0, .low = 0.0, .high = 0.0},
+                           Part{.name = "sump", .value = -1.2, .low = -1.9, .high = -0.8},
+                           Part{.name = "hose \u221210", .value = -2.6, .low = -5.2, .high = -1.6},
+                           Part{.name = "assist pump", .value = 78.0, .low = 66.0, .high = 84.0},
+                           Part{.name = "filter 1", .value = 71.0, .low = 57.0, .high = 80.0},
+                           Part{.name = "separator", .value = 60.2, .low = 43.0, .high = 74.0},
+                           Part{.name = "engine filter", .value = 49.5, .low = 31.0, .high = 69.0},
+                           Part{.name = "pump inlet", .value = 48.6, .low = 29.5, .high = 68.4}}) {
     data.points.push_back(
         {.name = part.name, .value = part.value, .band = ValueBand{.low = part.low, .high = part.high}});
   }
@@ -45,22 +49,22 @@ GradeLineData sample() {
 ComparisonData three_sheets() {
   ComparisonData data{.title = "Three sheets", .unit = "psi"};
   data.stations = {"tank", "separator", "plain filter", "assist pump", "pump inlet"};
-  data.sheets = {
-      {.sheet = Sheet::as_designed,
-       .words = "as designed",
-       .values = {0.0, -1.8, std::nullopt, std::nullopt, 6.9},
-       .bands = {},
-       .end_value = "6.9"},
-      {.sheet = Sheet::as_found,
-       .words = "as found",
-       .values = {0.0, std::nullopt, -5.0, std::nullopt, 6.5},
-       .bands = {},
-       .end_value = "6.5"},
-      {.sheet = Sheet::as_rebuilt,
-       .words = "as rebuilt",
-       .values = {0.0, -0.5, std::nullopt, 9.0, 7.0},
-       .bands = {ValueBand{0.0, 0.0}, ValueBand{-1.0, 0.0}, std::nullopt, ValueBand{8.0, 10.0}, ValueBand{5.5, 8.0}},
-       .end_value = "7.0"}};
+  data.sheets = {{.sheet = Sheet::as_designed,
+                  .words = "as designed",
+                  .values = {0.0, -1.8, std::nullopt, std::nullopt, 6.9},
+                  .bands = {},
+                  .end_value = "6.9"},
+                 {.sheet = Sheet::as_found,
+                  .words = "as found",
+                  .values = {0.0, std::nullopt, -5.0, std::nullopt, 6.5},
+                  .bands = {},
+                  .end_value = "6.5"},
+                 {.sheet = Sheet::as_rebuilt,
+                  .words = "as rebuilt",
+                  .values = {0.0, -0.5, std::nullopt, 9.0, 7.0},
+                  .bands = {ValueBand{.low = 0.0, .high = 0.0}, ValueBand{.low = -1.0, .high = 0.0}, std::nullopt,
+                            ValueBand{.low = 8.0, .high = 10.0}, ValueBand{.low = 5.5, .high = 8.0}},
+                  .end_value = "7.0"}};
   data.limits = {{.value = 6.6, .words = "6.6 least at inlet", .first = 4, .last = 4}};
   return data;
 }
@@ -167,7 +171,7 @@ TEST(GradeLine, LabelsNeverTouch) {
 }
 
 TEST(GradeLine, ConstantPressureHasAnAxis) {
-  GradeLineData data{
+  GradeLineData const data{
       .title = "flat", .unit = "kPa", .points = {{.name = "a", .value = 3.0}, {.name = "b", .value = 3.0}}};
   const auto figure = grade_line_figure(data);
   ASSERT_TRUE(figure) << to_text(figure.error());
@@ -283,7 +287,7 @@ TEST(MergeStations, KeepsOrderAndSharesNames) {
 TEST(Ticks, CoverTheRangeInRoundSteps) {
   for (const auto& [low, high] :
        {std::pair{-17.0, 84.0}, {0.0, 1.0}, {-0.003, 0.0041}, {99.0, 101.0}, {5.0, 5.0}, {0.0, 12345.0}}) {
-    const Ticks ticks = round_ticks(low, high, 6);
+    const Ticks ticks = round_ticks({.low = low, .high = high}, 6);
     EXPECT_LE(ticks.low, low + 1e-9);
     EXPECT_GE(ticks.high, high - 1e-9);
     EXPECT_GE(ticks.values.size(), 3U) << low << " " << high;
@@ -302,12 +306,13 @@ TEST(Ticks, CoverTheRangeInRoundSteps) {
 TEST(SpreadLabels, KeepsGapsOrderAndBounds) {
   const std::vector<SpreadLabel> labels = {
       {.at = 10.0, .size = 8.0}, {.at = 11.0, .size = 8.0}, {.at = 50.0, .size = 8.0}, {.at = 12.0, .size = 8.0}};
-  const auto at = spread_labels(labels, 2.0, 0.0, 100.0);
+  const auto at = spread_labels(labels, {.low = 0.0, .high = 100.0, .gap = 2.0});
   EXPECT_NEAR(at[1] - at[0], 10.0, 1e-9);
   EXPECT_NEAR(at[3] - at[1], 10.0, 1e-9);
   EXPECT_NEAR((at[0] + at[1] + at[3]) / 3.0, 14.0, 1e-9);  // wish of 11, held by the upper bound at 0: 4, 14, 24
   EXPECT_DOUBLE_EQ(at[2], 50.0);
-  const auto free = spread_labels({{.at = 30.0, .size = 8.0}, {.at = 31.0, .size = 8.0}}, 2.0, 0.0, 100.0);
+  const auto free =
+      spread_labels({{.at = 30.0, .size = 8.0}, {.at = 31.0, .size = 8.0}}, {.low = 0.0, .high = 100.0, .gap = 2.0});
   EXPECT_NEAR(free[0], 25.5, 1e-9);
   EXPECT_NEAR(free[1], 35.5, 1e-9);
 }
@@ -316,7 +321,9 @@ TEST(LabelPlacer, PrefersFreeGround) {
   LabelPlacer placer({.left = 0.0, .top = 0.0, .right = 100.0, .bottom = 100.0});
   placer.keep_off({.left = 0.0, .top = 0.0, .right = 20.0, .bottom = 20.0});
   placer.keep_off_line({0.0, 50.0}, {100.0, 50.0});
-  const std::vector<Box> wishes = {{5.0, 5.0, 15.0, 15.0}, {40.0, 45.0, 60.0, 55.0}, {40.0, 70.0, 60.0, 80.0}};
+  const std::vector<Box> wishes = {{.left = 5.0, .top = 5.0, .right = 15.0, .bottom = 15.0},
+                                   {.left = 40.0, .top = 45.0, .right = 60.0, .bottom = 55.0},
+                                   {.left = 40.0, .top = 70.0, .right = 60.0, .bottom = 80.0}};
   EXPECT_EQ(placer.place(wishes), 2U);
   EXPECT_EQ(placer.place(wishes), 1U);  // the free one is taken, a line is better than a label
 }

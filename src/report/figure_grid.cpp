@@ -25,7 +25,6 @@ Result<void> check_size(const FigureSize& size) {
 /// Words in lines of a width in points.
 std::vector<std::string> lines_of(const std::string& words, const TextStyle& style, double width) {
   std::vector<std::string> lines;
-  std::string line;
   // One word a line at the least width; wrapped() keeps numbers with their units.
   for (std::size_t columns = std::max<std::size_t>(1, text_columns(words)); columns >= 1; --columns) {
     lines = wrapped(words, columns);

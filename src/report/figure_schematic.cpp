@@ -49,7 +49,7 @@ BrokenName broken(const std::string& name, double size, double at_least) {
     best = {};
     std::string line;
     for (const std::string& next : words) {
-      const std::string longer = line.empty() ? next : line + " " + next;
+      const std::string longer = line.empty() ? next : fmt::format("{} {}", line, next);
       if (!line.empty() && measure(longer, style).width > cap) {
         best.lines.push_back(line);
         line = next;
@@ -156,8 +156,8 @@ class Layout {
     add(std::move(label));
   }
   void block(const Box& box) { blocks_.push_back(box); }
-  [[nodiscard]] bool strip_free(double x, double top, double bottom) const;
-  [[nodiscard]] double free_channel(double wish, double top, double bottom) const;
+  [[nodiscard]] bool strip_free(const Vertical& strip) const;
+  [[nodiscard]] double free_channel(const Vertical& wish) const;
   /// A way from a point down to a height: straight, or aside in the gap under its row. Returns where it arrives.
   double descend(Point from, int row, double bottom, std::vector<Point>& way);
   double gap_y(int row) {
@@ -374,7 +374,7 @@ Result<void> Layout::order_supply() {
   while (taken < ready.size()) {
     const std::size_t at = ready[taken++];
     for (std::size_t k = 0; k < supply_.size(); ++k) {
-      Leg& leg = supply_[k];
+      const Leg& leg = supply_[k];
       if (leg.from != at) continue;
       node_x_[leg.to] = std::max(node_x_[leg.to], node_x_[at] + leg.length);
       double working = 0.01;
@@ -521,8 +521,8 @@ void Layout::fold() {
     cuts = cuts_within(0.0);
   }
   // Rows of about one length: the greatest inset that needs no further row.
-  for (double inset = 0.02 * width_; inset < 0.5 * width_; inset += 0.02 * width_) {
-    const auto tighter = cuts_within(inset);
+  for (int i = 1; i < 25; ++i) {
+    const auto tighter = cuts_within(0.02 * i * width_);
     if (!tighter || tighter->size() != cuts->size()) break;
     cuts = tighter;
   }
@@ -632,13 +632,13 @@ void Layout::draw_slot(const Slot& slot, double centre_x, double y, Flow flow) {
     text(slot.name.lines[i], {centre_x, y - up * u_}, Anchor::middle, u_, colour);
   }
   if (part.debris != DebrisMark::none) {
-    const Point at{.x = centre_x, .y = y + (slot.reach.below + 0.95) * u_};
+    const Point at{centre_x, y + (slot.reach.below + 0.95) * u_};
     for (Primitive& primitive : draw_debris_mark(part.debris, at, u_)) add(std::move(primitive));
     block({.left = at.x - 0.6 * u_, .top = at.y - 0.6 * u_, .right = at.x + 0.6 * u_, .bottom = at.y + 0.6 * u_});
   }
   if (!part.port.empty()) {
     const double side = flow == Flow::leftward ? -1.0 : 1.0;
-    const Point at{.x = centre_x + side * (slot.symbol / 2.0 + 0.5 * gauge_room * u_), .y = y};
+    const Point at{centre_x + side * (slot.symbol / 2.0 + 0.5 * gauge_room * u_), y};
     for (Primitive& primitive : draw_gauge(part.port, at, u_)) add(std::move(primitive));
     block({.left = at.x - 1.0 * u_, .top = y, .right = at.x + 1.0 * u_, .bottom = y + gauge_depth * u_});
   }
@@ -692,12 +692,12 @@ void Layout::draw_frames(const Leg& leg, double y, bool on_page) {
 void Layout::draw_run(const Leg& leg, double from, double to, bool thin, bool added) {
   const int first = row_of(from);
   const int last = row_of(to);
-  Point at{.x = page_x(from, first), .y = lane_y(first, leg.lane)};
+  Point at{page_x(from, first), lane_y(first, leg.lane)};
   std::vector<Point> way{at};
   for (int row = first; row < last; ++row) {
     const double turn = page_x(cuts_[static_cast<std::size_t>(row)], row) + 0.7 * u_;
     const double between = gap_y(row);
-    const double back = row_left_[static_cast<std::size_t>(row + 1)] - 0.9 * u_;
+    const double back = row_left_[static_cast<std::size_t>(row) + 1] - 0.9 * u_;
     const double next = lane_y(row + 1, leg.lane);
     way.push_back({turn, at.y});
     way.push_back({turn, between});
@@ -759,7 +759,7 @@ void Layout::draw_supply() {
     for (const Leg& leg : supply_) supplied = supplied || leg.from == i || leg.to == i;
     if (!supplied) continue;
     const int row = row_of(node_x_[i]);
-    node_at_[i] = Point{.x = page_x(node_x_[i], row), .y = lane_y(row, node_lane_[i])};
+    node_at_[i] = Point{page_x(node_x_[i], row), lane_y(row, node_lane_[i])};
     if (touching[i] > 2 && node_names_[i] != engine) dot(*node_at_[i]);
     // A return may run on where the line between two lanes ends.
     const bool returned =
@@ -895,7 +895,10 @@ void Layout::draw_engine() {
   const auto drop = [&](int injectors, int number) {
     return rail_x + rail_length_ / injectors * (number + 0.5) + 0.5 * u_;
   };
-  const auto rail = [&](double centre, double side, int injectors) {
+  const auto rail = [&](int injectors, Point lies) {
+    // `lies`: where the rail lies and on which side of it the injectors stand.
+    const double centre = lies.x;
+    const double side = lies.y;
     add(Rectangle{.corner = {rail_x, centre - 0.45 * u_},
                   .width = rail_length_,
                   .height = 0.9 * u_,
@@ -929,7 +932,7 @@ void Layout::draw_engine() {
   const double joint_y = y + collect;
   if (high.rails == 1) {
     line({pump_x + 1.2 * u_, y}, {rail_x, y});
-    rail(y, 1.0, high.injectors);
+    rail(high.injectors, {y, 1.0});
     text(fmt::format("{}, {} {}", high.rail_label, high.injectors, high.injector_label), {rail_x, y - 0.95 * u_},
          Anchor::start, u_);
     add(Line{.from = {drop(high.injectors, high.injectors - 1), joint_y}, .to = {pump_x, joint_y}, .stroke = dashed});
@@ -940,7 +943,7 @@ void Layout::draw_engine() {
     for (const double side : {-1.0, 1.0}) {
       add(Polyline{.points = {{split, y}, {split, y + side * 2.6 * u_}, {rail_x, y + side * 2.6 * u_}},
                    .stroke = line_stroke(u_, false, false)});
-      rail(y + side * 2.6 * u_, side, side < 0.0 ? first : high.injectors - first);
+      rail(side < 0.0 ? first : high.injectors - first, {y + side * 2.6 * u_, side});
     }
     dot({split, y});
     // The crossover as a bow at the far end.
@@ -962,38 +965,42 @@ void Layout::draw_engine() {
   block({.left = engine_x_ - 0.5 * u_, .top = y - engine_above_ * u_, .right = width_, .bottom = joint_y - 0.1 * u_});
   const auto found = node_of_.find(std::string(engine_return));
   if (found != node_of_.end()) {
-    node_at_[found->second] = Point{.x = pump_x, .y = joint_y};
+    node_at_[found->second] = Point{pump_x, joint_y};
     dot({pump_x, joint_y});
   }
   add(GroupEnd{});
 }
 
-bool Layout::strip_free(double x, double top, double bottom) const {
+bool Layout::strip_free(const Vertical& strip) const {
   const double half = 0.45 * u_;
+  const double top = strip.top + 0.05 * u_;
+  const double bottom = strip.bottom - 0.05 * u_;
   const bool blocked = std::any_of(blocks_.begin(), blocks_.end(), [&](const Box& box) {
-    return box.left < x + half && box.right > x - half && box.top < bottom - 0.05 * u_ && box.bottom > top + 0.05 * u_;
+    return box.left < strip.x + half && box.right > strip.x - half && box.top < bottom && box.bottom > top;
   });
   const bool beside = std::any_of(verticals_.begin(), verticals_.end(), [&](const Vertical& line) {
-    return std::abs(line.x - x) < 0.7 * u_ && line.top < bottom - 0.05 * u_ && line.bottom > top + 0.05 * u_;
+    return std::abs(line.x - strip.x) < 0.7 * u_ && line.top < bottom && line.bottom > top;
   });
   return !blocked && !beside;
 }
 
-double Layout::free_channel(double wish, double top, double bottom) const {
+double Layout::free_channel(const Vertical& wish) const {
   const double low = riser_left_ + 0.6 * u_;
-  for (double aside = 0.0; aside < width_; aside += 0.2 * u_) {
+  const double step = 0.2 * u_;
+  const auto steps = static_cast<int>(width_ / step);
+  for (int i = 0; i <= steps; ++i) {
     for (const double side : {1.0, -1.0}) {
-      const double x = wish + side * aside;
+      const double x = wish.x + side * i * step;
       if (x < low || x > width_ - 0.5 * u_) continue;
-      if (strip_free(x, top, bottom)) return x;
+      if (strip_free({.x = x, .top = wish.top, .bottom = wish.bottom})) return x;
     }
   }
-  return wish;
+  return wish.x;
 }
 
 double Layout::descend(Point from, int row, double bottom, std::vector<Point>& way) {
   way.push_back(from);
-  if (strip_free(from.x, from.y + 0.3 * u_, bottom)) {
+  if (strip_free({.x = from.x, .top = from.y + 0.3 * u_, .bottom = bottom})) {
     verticals_.push_back({.x = from.x, .top = from.y, .bottom = bottom});
     return from.x;
   }
@@ -1003,7 +1010,7 @@ double Layout::descend(Point from, int row, double bottom, std::vector<Point>& w
     const bool same = std::abs(line.x - from.x) < 1e-6 && std::abs(line.top - from.y) < 1e-6;
     if (same && line.bottom < aside) dot({from.x, line.bottom});
   }
-  const double x = free_channel(from.x, aside, bottom);
+  const double x = free_channel({.x = from.x, .top = aside, .bottom = bottom});
   way.push_back({from.x, aside});
   way.push_back({x, aside});
   verticals_.push_back({.x = from.x, .top = from.y, .bottom = aside});
@@ -1099,7 +1106,7 @@ void Layout::draw_back() {
     } else {
       left = std::max(right - leg->length - 1.5 * u_, riser_left_ + 2.0 * u_);
       rest.push_back({left, y});
-      node_at_[leg->to] = Point{.x = left, .y = y};
+      node_at_[leg->to] = Point{left, y};
       int touching = 0;
       for (const Leg& other : back_) touching += (other.from == leg->to ? 1 : 0) + (other.to == leg->to ? 1 : 0);
       if (touching > 2) dot({left, y});
@@ -1163,7 +1170,7 @@ void Layout::draw_back() {
       add(arrow_head({0.5 * (line_begin.x + left), y}, u_, leftward ? 180.0 : 0.0, stroke.colour));
     }
     if (leg->to >= tanks && rest.size() > 1) {
-      const Point tip{.x = rest.back().x, .y = rest.back().y + 0.3 * u_};
+      const Point tip{rest.back().x, rest.back().y + 0.3 * u_};
       add(arrow_head(tip, 0.9 * u_, -90.0, stroke.colour));
     }
     add(GroupEnd{});
@@ -1190,6 +1197,7 @@ void Layout::draw_transfers() {
     for (const Slot& slot : leg.slots) length += 2.0 * slot.reach.half_width * u_;
     const double spare = (end - at - length) / static_cast<double>(leg.slots.size() + 1);
     std::vector<const Slot*> slots;
+    slots.reserve(leg.slots.size());
     for (const Slot& slot : leg.slots) slots.push_back(&slot);
     if (!down) std::reverse(slots.begin(), slots.end());
     for (const Slot* slot : slots) {
@@ -1245,6 +1253,7 @@ void Layout::draw_key() {
     }
     return "";
   };
+  entries.reserve(used.size() + 3);
   for (const DebrisMark mark : used) {
     entries.push_back({.mark = draw_debris_mark(mark, {0.9 * u_, -0.32 * u_}, u_), .words = words_of(mark)});
   }
@@ -1332,8 +1341,8 @@ Result<Figure> schematic_figure(const SchematicData& data) {
   Layout tight(data, 0.0);
   if (auto ok = tight.place(); !ok) return tl::unexpected(ok.error());
   // As much air between the parts as the same number of rows allows.
-  for (double extra = 2.4; extra > 0.05; extra -= 0.3) {
-    Layout airy(data, extra);
+  for (int i = 8; i > 0; --i) {
+    Layout airy(data, 0.3 * i);
     if (auto ok = airy.place(); !ok) return tl::unexpected(ok.error());
     if (airy.rows() == tight.rows() && airy.width() <= std::max(tight.width(), data.size.width)) return airy.draw();
   }

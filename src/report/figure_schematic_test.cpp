@@ -15,12 +15,21 @@
 namespace fw::report {
 namespace {
 
-SchematicLeg leg(std::string id, std::string from, std::string to, LegRole role, std::vector<SchematicPart> parts) {
-  return {.id = std::move(id), .from = std::move(from), .to = std::move(to), .role = role, .parts = std::move(parts)};
+struct Ends {
+  std::string from;
+  std::string to;
+};
+
+SchematicLeg leg(std::string id, Ends ends, LegRole role, std::vector<SchematicPart> parts) {
+  return {.id = std::move(id),
+          .from = std::move(ends.from),
+          .to = std::move(ends.to),
+          .role = role,
+          .parts = std::move(parts)};
 }
 
 SchematicLeg plain_return() {
-  return leg("return", "engine-return", "tank", LegRole::back,
+  return leg("return", {.from = "engine-return", .to = "tank"}, LegRole::back,
              {{.id = "cooler", .symbol = Symbol::cooler, .label = "return cooler", .port = {}}});
 }
 
@@ -32,7 +41,7 @@ SchematicPart part(std::string id, Symbol symbol, std::string label, std::string
 SchematicData suction_fed() {
   SchematicData data{.title = "Suction-fed with gear stage", .tanks = {{}}};
   data.legs = {
-      leg("supply", "tank", "engine", LegRole::supply,
+      leg("supply", {.from = "tank", .to = "engine"}, LegRole::supply,
           {part("strainer", Symbol::strainer, "strainer"), part("line", Symbol::tube, "plastic line 5 m", "V1"),
            part("separator", Symbol::filter_separator, "separator, heater", "W"),
            part("primer", Symbol::hand_pump, "hand primer"), part("hose", Symbol::hose, "hose 1 m", "V2"),
@@ -48,15 +57,16 @@ SchematicData suction_fed() {
 SchematicData chassis_unit() {
   SchematicData data{.title = "Chassis pump with separator", .tanks = {{}}};
   data.legs = {
-      leg("suction", "tank", "unit", LegRole::supply,
+      leg("suction", {.from = "tank", .to = "unit"}, LegRole::supply,
           {part("strainer", Symbol::strainer, "strainer"), part("suction-hose", Symbol::hose, "suction hose")}),
-      leg("push", "unit", "engine", LegRole::supply,
+      leg("push", {.from = "unit", .to = "engine"}, LegRole::supply,
           {part("separator", Symbol::filter_separator, "separator", "W"), part("heater", Symbol::heater, "heater"),
            part("pump", Symbol::motor_pump, "chassis pump", "P1"), part("line", Symbol::tube, "line 3.2 m", "P2"),
            part("filter", Symbol::filter, "engine filter"), part("hose", Symbol::hose, "hose", "P3")}),
-      leg("hot", "engine-return", "split", LegRole::back, {part("cooler", Symbol::cooler, "cooler")}),
-      leg("cold", "split", "unit", LegRole::back, {part("thermostat", Symbol::thermostat, "thermostat")}),
-      leg("warm", "split", "tank", LegRole::back, {})};
+      leg("hot", {.from = "engine-return", .to = "split"}, LegRole::back, {part("cooler", Symbol::cooler, "cooler")}),
+      leg("cold", {.from = "split", .to = "unit"}, LegRole::back,
+          {part("thermostat", Symbol::thermostat, "thermostat")}),
+      leg("warm", {.from = "split", .to = "tank"}, LegRole::back, {})};
   data.frames = {{.label = "chassis unit", .parts = {"separator", "heater", "pump"}}};
   data.high_side.rails = 2;
   data.high_side.injectors = 8;
@@ -67,18 +77,21 @@ SchematicData chassis_unit() {
 SchematicData assisted() {
   SchematicData data{.title = "Assist unit in series", .tanks = {{.id = "tank", .label = "main tank, 120 L"}}};
   data.legs = {
-      leg("lift", "tank", "unit-out", LegRole::supply,
+      leg("lift", {.from = "tank", .to = "unit-out"}, LegRole::supply,
           {part("sump", Symbol::sump, "sump"), part("cock", Symbol::shut_off, "shut-off"),
            part("hose-10", Symbol::hose, "hose \u221210"),
            part("water", Symbol::filter_separator, "water separator", "VA"),
            part("assist", Symbol::motor_pump, "assist pump 9 psi", "PA"), part("fine", Symbol::filter, "fine filter")}),
-      leg("push", "unit-out", "t1", LegRole::supply, {part("push-hose", Symbol::hose, "push hose \u221210")}),
-      leg("old", "t1", "t2", LegRole::supply, {part("head", Symbol::filter_separator, "plain filter head")}),
-      leg("kept", "t1", "t2", LegRole::supply, {part("chassis", Symbol::motor_pump, "chassis pump", "P1")}),
-      leg("up", "t2", "engine", LegRole::supply,
+      leg("push", {.from = "unit-out", .to = "t1"}, LegRole::supply,
+          {part("push-hose", Symbol::hose, "push hose \u221210")}),
+      leg("old", {.from = "t1", .to = "t2"}, LegRole::supply,
+          {part("head", Symbol::filter_separator, "plain filter head")}),
+      leg("kept", {.from = "t1", .to = "t2"}, LegRole::supply,
+          {part("chassis", Symbol::motor_pump, "chassis pump", "P1")}),
+      leg("up", {.from = "t2", .to = "engine"}, LegRole::supply,
           {part("hard", Symbol::tube, "hard line", "P2"), part("engine-filter", Symbol::filter, "engine filter"),
            part("last-hose", Symbol::hose, "hose", "P3")}),
-      leg("spill", "unit-out", "tank", LegRole::back,
+      leg("spill", {.from = "unit-out", .to = "tank"}, LegRole::back,
           {part("regulator", Symbol::regulator, "regulator"),
            part("return-hose", Symbol::hose, "return hose \u22128")}),
       plain_return()};
@@ -95,16 +108,16 @@ SchematicData two_tanks() {
   SchematicData data{.title = "Two tanks",
                      .tanks = {{.id = "left", .label = "left tank"}, {.id = "right", .label = "right tank"}}};
   data.legs = {
-      leg("a", "left", "tee", LegRole::supply, {part("s1", Symbol::strainer, "strainer")}),
-      leg("b", "right", "tee", LegRole::supply,
+      leg("a", {.from = "left", .to = "tee"}, LegRole::supply, {part("s1", Symbol::strainer, "strainer")}),
+      leg("b", {.from = "right", .to = "tee"}, LegRole::supply,
           {part("s2", Symbol::strainer, "strainer"), part("check", Symbol::check_valve, "check valve")}),
-      leg("main", "tee", "engine", LegRole::supply,
+      leg("main", {.from = "tee", .to = "engine"}, LegRole::supply,
           {part("selector", Symbol::selector, "selector"), part("filter", Symbol::filter, "filter", "V2"),
            part("orifice", Symbol::orifice, "orifice"), part("jet", Symbol::jet_pump, "jet pump"),
            part("relief", Symbol::relief_valve, "relief")}),
-      leg("return", "engine-return", "left", LegRole::back, {part("cooler", Symbol::cooler, "cooler")}),
-      leg("back", "tee", "right", LegRole::back, {part("check-2", Symbol::check_valve, "check")}),
-      leg("x", "left", "right", LegRole::transfer,
+      leg("return", {.from = "engine-return", .to = "left"}, LegRole::back, {part("cooler", Symbol::cooler, "cooler")}),
+      leg("back", {.from = "tee", .to = "right"}, LegRole::back, {part("check-2", Symbol::check_valve, "check")}),
+      leg("x", {.from = "left", .to = "right"}, LegRole::transfer,
           {part("cock", Symbol::shut_off, "shut-off"), part("transfer", Symbol::motor_pump, "transfer pump")})};
   return data;
 }
@@ -140,24 +153,25 @@ SchematicData drawn_by_lot(std::mt19937& lot) {
     data.tanks.push_back({.id = "tank" + std::to_string(i), .label = "tank " + std::to_string(i)});
   std::string at = "tee";
   for (int i = 0; i < tanks; ++i) {
-    data.legs.push_back(leg("t" + std::to_string(i), "tank" + std::to_string(i), "tee", LegRole::supply, parts(3)));
+    data.legs.push_back(
+        leg("t" + std::to_string(i), {.from = "tank" + std::to_string(i), .to = "tee"}, LegRole::supply, parts(3)));
   }
   std::vector<std::string> junctions{"tee"};
   for (int stage = 0; stage < 1 + upto(3); ++stage) {
     const std::string next = "j" + std::to_string(stage);
     for (int branch = 0; branch <= (upto(2) == 0 ? 1 + upto(1) : 0); ++branch) {
-      data.legs.push_back(
-          leg("s" + std::to_string(stage) + "-" + std::to_string(branch), at, next, LegRole::supply, parts(4)));
+      data.legs.push_back(leg("s" + std::to_string(stage) + "-" + std::to_string(branch), {.from = at, .to = next},
+                              LegRole::supply, parts(4)));
     }
     junctions.push_back(next);
     at = next;
   }
-  data.legs.push_back(leg("last", at, "engine", LegRole::supply, parts(3)));
-  data.legs.push_back(leg("return", "engine-return", "tank0", LegRole::back, parts(3)));
+  data.legs.push_back(leg("last", {.from = at, .to = "engine"}, LegRole::supply, parts(3)));
+  data.legs.push_back(leg("return", {.from = "engine-return", .to = "tank0"}, LegRole::back, parts(3)));
   for (int i = upto(2); i > 0; --i) {
-    const std::string from = junctions[static_cast<std::size_t>(upto(static_cast<int>(junctions.size()) - 1))];
-    data.legs.push_back(
-        leg("spill" + std::to_string(i), from, "tank" + std::to_string(tanks - 1), LegRole::back, parts(2)));
+    const std::string& from = junctions[static_cast<std::size_t>(upto(static_cast<int>(junctions.size()) - 1))];
+    data.legs.push_back(leg("spill" + std::to_string(i), {.from = from, .to = "tank" + std::to_string(tanks - 1)},
+                            LegRole::back, parts(2)));
   }
   data.high_side.rails = 1 + upto(1);
   data.high_side.injectors = 2 + upto(6);
@@ -355,8 +369,8 @@ TEST(Schematic, NamesTheBadField) {
   data.legs[0].parts[1].symbol = Symbol::sump;
   EXPECT_EQ(field(data), "legs.supply.parts.2.symbol");
   data = chassis_unit();
-  data.legs.push_back(leg("loop-1", "unit", "x", LegRole::supply, {}));
-  data.legs.push_back(leg("loop-2", "x", "unit", LegRole::supply, {}));
+  data.legs.push_back(leg("loop-1", {.from = "unit", .to = "x"}, LegRole::supply, {}));
+  data.legs.push_back(leg("loop-2", {.from = "x", .to = "unit"}, LegRole::supply, {}));
   EXPECT_EQ(field(data), "legs");
   data = suction_fed();
   data.high_side.injectors = 40;

@@ -66,7 +66,8 @@ Result<Figure> strips_figure(const StripsData& data) {
   const double left = names + 1.4 * u + ends + 0.9 * u;
   const double width = std::max(data.size.width, left + 18.0 * u + ends + 0.9 * u);
   const double right = width - ends - 0.9 * u;
-  const Ticks ticks = round_ticks(low, high, std::max(2, static_cast<int>((right - left) / (6.0 * u))));
+  const Ticks ticks =
+      round_ticks({.low = low, .high = high}, std::max(2, static_cast<int>((right - left) / (6.0 * u))));
   const auto x = [&](double value) { return left + (value - ticks.low) / (ticks.high - ticks.low) * (right - left); };
   Figure figure{.width = width, .height = 1.0, .title = data.title, .description = {}};
   const auto add = [&](Primitive primitive) { figure.primitives.push_back(std::move(primitive)); };
@@ -236,7 +237,7 @@ Result<Figure> coverage_figure(const CoverageData& data) {
           mine.push_back(labels[i]);
           index.push_back(i);
         }
-        const auto found = spread_labels(mine, 0.9 * u, left, data.size.width);
+        const auto found = spread_labels(mine, {.low = left, .high = data.size.width, .gap = 0.9 * u});
         for (std::size_t k = 0; k < index.size(); ++k) centres[index[k]] = found[k];
       }
       return centres;

@@ -42,9 +42,24 @@ StripsData strips() {
   StripsData data{.title = "What matters", .unit = "kPa", .nominal = 48.6, .nominal_words = "48.6 most likely"};
   data.limit = 21.0;
   data.limit_words = "21 least at inlet";
-  data.strips = {{"filter loading, engine filter", 64.0, 29.0, "clean", "end of life", "typical: read the gauge"},
-                 {"push hose length", 52.0, 44.0, "1.5 m", "3.1 m", "assumed: measure it"},
-                 {"assist pump set", 43.0, 54.0, "8 psi", "10 psi", ""}};
+  data.strips = {{.name = "filter loading, engine filter",
+                  .at_low = 64.0,
+                  .at_high = 29.0,
+                  .low_words = "clean",
+                  .high_words = "end of life",
+                  .note = "typical: read the gauge"},
+                 {.name = "push hose length",
+                  .at_low = 52.0,
+                  .at_high = 44.0,
+                  .low_words = "1.5 m",
+                  .high_words = "3.1 m",
+                  .note = "assumed: measure it"},
+                 {.name = "assist pump set",
+                  .at_low = 43.0,
+                  .at_high = 54.0,
+                  .low_words = "8 psi",
+                  .high_words = "10 psi",
+                  .note = ""}};
   return data;
 }
 

@@ -15,9 +15,9 @@ class Pen {
       : centre_(centre), unit_(unit), flow_(flow), stroke_(line_stroke(unit, part.bypassed, part.added)) {}
 
   [[nodiscard]] Point at(double x, double y) const {
-    if (flow_ == Flow::downward) return {.x = centre_.x - y * unit_, .y = centre_.y + x * unit_};
+    if (flow_ == Flow::downward) return {centre_.x - y * unit_, centre_.y + x * unit_};
     const double along = flow_ == Flow::leftward ? -x : x;
-    return {.x = centre_.x + along * unit_, .y = centre_.y + y * unit_};
+    return {centre_.x + along * unit_, centre_.y + y * unit_};
   }
   void line(double x1, double y1, double x2, double y2) {
     out.emplace_back(Line{.from = at(x1, y1), .to = at(x2, y2), .stroke = stroke_});
@@ -35,15 +35,17 @@ class Pen {
   void filled(const std::vector<Point>& units) {
     out.emplace_back(Polyline{.points = placed(units), .closed = true, .stroke = {}, .fill = stroke_.colour});
   }
-  void circle(double x, double y, double radius) {
-    out.emplace_back(Circle{.centre = at(x, y), .radius = radius * unit_, .stroke = stroke_, .fill = Role::sheet});
+  void circle(Point place, double radius) {
+    out.emplace_back(
+        Circle{.centre = at(place.x, place.y), .radius = radius * unit_, .stroke = stroke_, .fill = Role::sheet});
   }
-  void dot(double x, double y, double radius) {
-    out.emplace_back(Circle{.centre = at(x, y), .radius = radius * unit_, .stroke = {}, .fill = stroke_.colour});
+  void dot(Point place, double radius) {
+    out.emplace_back(
+        Circle{.centre = at(place.x, place.y), .radius = radius * unit_, .stroke = {}, .fill = stroke_.colour});
   }
-  void box(double x, double y, double width, double height) {
-    const Point a = at(x, y);
-    const Point b = at(x + width, y + height);
+  void box(Point corner, Point size) {
+    const Point a = at(corner.x, corner.y);
+    const Point b = at(corner.x + size.x, corner.y + size.y);
     out.emplace_back(Rectangle{.corner = {std::min(a.x, b.x), std::min(a.y, b.y)},
                                .width = std::abs(a.x - b.x),
                                .height = std::abs(a.y - b.y),
@@ -70,21 +72,10 @@ class Pen {
             {x2 - head * ux - 0.5 * head * uy, y2 - head * uy + 0.5 * head * ux},
             {x2 - head * ux + 0.5 * head * uy, y2 - head * uy - 0.5 * head * ux}});
   }
-  void spring(double x, double y, double width, double height) {
-    way({{x, y},
-         {x + 0.17 * width, y - height / 2.0},
-         {x + 0.42 * width, y + height / 2.0},
-         {x + 0.67 * width, y - height / 2.0},
-         {x + 0.92 * width, y + height / 2.0},
-         {x + width, y}});
-  }
-  void spring_up(double x, double y, double width, double height) {
-    way({{x, y},
-         {x - width / 2.0, y - 0.17 * height},
-         {x + width / 2.0, y - 0.42 * height},
-         {x - width / 2.0, y - 0.67 * height},
-         {x + width / 2.0, y - 0.92 * height},
-         {x, y - height}});
+  /// A zigzag that stands on a point.
+  void spring(Point foot, Point size) {
+    const auto bend = [&](double side, double up) { return Point{foot.x + side * size.x, foot.y - up * size.y}; };
+    way({foot, bend(-0.5, 0.17), bend(0.5, 0.42), bend(-0.5, 0.67), bend(0.5, 0.92), bend(0.0, 1.0)});
   }
 
   std::vector<Primitive> out;
@@ -92,6 +83,7 @@ class Pen {
  private:
   [[nodiscard]] std::vector<Point> placed(const std::vector<Point>& units) const {
     std::vector<Point> points;
+    points.reserve(units.size());
     for (const Point& unit : units) points.push_back(at(unit.x, unit.y));
     return points;
   }
@@ -113,16 +105,16 @@ constexpr double diamond = 1.5;
 constexpr double bowl_level = 0.42;
 
 void pump(Pen& pen) {
-  pen.circle(0.0, 0.0, pump_radius);
+  pen.circle({0.0, 0.0}, pump_radius);
   pen.filled({{pump_radius, 0.0}, {0.35, -0.62}, {0.35, 0.62}});
 }
 
 void square_on_point(Pen& pen, double half) { pen.shape({{-half, 0.0}, {0.0, -half}, {half, 0.0}, {0.0, half}}); }
 
 void spring_loaded_box(Pen& pen) {
-  pen.box(-0.95, -0.95, 1.9, 1.9);
+  pen.box({-0.95, -0.95}, {1.9, 1.9});
   pen.arrow(-0.95, 0.3, 0.9, 0.3);
-  pen.spring_up(0.0, -0.95, 0.7, 1.05);
+  pen.spring({0.0, -0.95}, {0.7, 1.05});
 }
 
 }  // namespace
@@ -145,13 +137,13 @@ SymbolExtent extent(const SchematicPart& part) {
     case Symbol::heater:
     case Symbol::cooler: reach = {.half_width = 1.6, .above = 2.1, .below = 2.1}; break;
     case Symbol::motor_pump: reach = {.half_width = 1.3, .above = 3.6, .below = 1.2}; break;
-    case Symbol::gear_pump: reach = {.half_width = 1.3, .above = 2.4, .below = 1.2}; break;
+    case Symbol::gear_pump:
     case Symbol::hand_pump: reach = {.half_width = 1.3, .above = 2.4, .below = 1.2}; break;
     case Symbol::jet_pump: reach = {.half_width = 1.4, .above = 0.7, .below = 0.7}; break;
     case Symbol::check_valve: reach = {.half_width = 0.9, .above = 0.7, .below = 0.7}; break;
     case Symbol::relief_valve:
     case Symbol::regulator: reach = {.half_width = 1.3, .above = 2.1, .below = 1.9}; break;
-    case Symbol::metering_valve: reach = {.half_width = 2.2, .above = 1.0, .below = 1.0}; break;
+    case Symbol::metering_valve:
     case Symbol::thermostat: reach = {.half_width = 2.2, .above = 1.0, .below = 1.0}; break;
     case Symbol::shut_off: reach = {.half_width = 1.2, .above = 1.2, .below = 0.7}; break;
     case Symbol::selector: reach = {.half_width = 1.7, .above = 1.0, .below = 1.0}; break;
@@ -178,8 +170,8 @@ std::vector<Primitive> draw_symbol(const SchematicPart& part, Point centre, doub
       pen.line(-w, 0.0, -1.2, 0.0);
       pen.way(sag);
       pen.line(1.2, 0.0, w, 0.0);
-      pen.dot(-1.2, 0.0, 0.2);
-      pen.dot(1.2, 0.0, 0.2);
+      pen.dot({-1.2, 0.0}, 0.2);
+      pen.dot({1.2, 0.0}, 0.2);
       break;
     }
     case Symbol::sump: break;
@@ -216,7 +208,7 @@ std::vector<Primitive> draw_symbol(const SchematicPart& part, Point centre, doub
       pump(pen);
       pen.line(-0.13, -pump_radius, -0.13, -1.75);
       pen.line(0.13, -pump_radius, 0.13, -1.75);
-      pen.circle(0.0, -2.65, 0.9);
+      pen.circle({0.0, -2.65}, 0.9);
       pen.letter(0.0, -2.65, "M", 0.95);
       break;
     case Symbol::gear_pump:
@@ -241,7 +233,7 @@ std::vector<Primitive> draw_symbol(const SchematicPart& part, Point centre, doub
       pen.line(-w, 0.0, -0.28, 0.0);
       pen.line(0.5, 0.0, w, 0.0);
       pen.way({{0.12, -0.6}, {-0.28, 0.0}, {0.12, 0.6}});
-      pen.circle(0.17, 0.0, 0.36);
+      pen.circle({0.17, 0.0}, 0.36);
       break;
     case Symbol::relief_valve:
     case Symbol::regulator:
@@ -257,21 +249,21 @@ std::vector<Primitive> draw_symbol(const SchematicPart& part, Point centre, doub
       break;
     case Symbol::metering_valve:
       pen.line(-w, 0.0, w, 0.0);
-      pen.box(-1.5, -0.75, 1.5, 1.5);
-      pen.box(0.0, -0.75, 1.5, 1.5);
+      pen.box({-1.5, -0.75}, {1.5, 1.5});
+      pen.box({0.0, -0.75}, {1.5, 1.5});
       pen.arrow(-1.35, 0.0, -0.15, 0.0);
       pen.line(0.35, -0.25, 0.35, 0.25);
       pen.line(1.1, -0.25, 1.1, 0.25);
-      pen.box(1.5, -0.4, 0.55, 0.8);
+      pen.box({1.5, -0.4}, {0.55, 0.8});
       pen.line(1.5, 0.4, 2.05, -0.4);
       break;
     case Symbol::thermostat:
       pen.line(-w, 0.0, w, 0.0);
-      pen.box(-1.5, -0.75, 1.5, 1.5);
-      pen.box(0.0, -0.75, 1.5, 1.5);
+      pen.box({-1.5, -0.75}, {1.5, 1.5});
+      pen.box({0.0, -0.75}, {1.5, 1.5});
       pen.arrow(-1.35, 0.0, -0.15, 0.0);
       pen.arrow(0.2, 0.5, 1.3, -0.5);
-      pen.circle(1.85, 0.0, 0.32);
+      pen.circle({1.85, 0.0}, 0.32);
       break;
     case Symbol::shut_off:
       pen.line(-w, 0.0, w, 0.0);
@@ -282,8 +274,8 @@ std::vector<Primitive> draw_symbol(const SchematicPart& part, Point centre, doub
       break;
     case Symbol::selector:
       pen.line(-w, 0.0, w, 0.0);
-      pen.box(-1.4, -0.85, 1.4, 1.7);
-      pen.box(0.0, -0.85, 1.4, 1.7);
+      pen.box({-1.4, -0.85}, {1.4, 1.7});
+      pen.box({0.0, -0.85}, {1.4, 1.7});
       pen.arrow(-1.3, 0.35, -0.1, 0.35);
       pen.arrow(-0.1, -0.35, -1.3, -0.35);
       pen.line(0.1, -0.5, 1.3, 0.5);
@@ -304,7 +296,7 @@ std::vector<Primitive> draw_symbol(const SchematicPart& part, Point centre, doub
     }
     case Symbol::other:
       pen.line(-w, 0.0, w, 0.0);
-      pen.box(-1.1, -0.75, 2.2, 1.5);
+      pen.box({-1.1, -0.75}, {2.2, 1.5});
       break;
   }
   if (part.drain) {
@@ -391,7 +383,7 @@ Primitive arrow_head(Point tip, double unit, double turn_deg, Role colour) {
   const double c = std::cos(turn);
   const double s = std::sin(turn);
   const auto at = [&](double along, double across) {
-    return Point{.x = tip.x + unit * (along * c - across * s), .y = tip.y + unit * (along * s + across * c)};
+    return Point{tip.x + unit * (along * c - across * s), tip.y + unit * (along * s + across * c)};
   };
   return Polyline{
       .points = {at(0.0, 0.0), at(-0.75, -0.3), at(-0.75, 0.3)}, .closed = true, .stroke = {}, .fill = colour};

@@ -175,9 +175,7 @@ Corners text_corners(const Text& text) {
   const double turn = text.turn_deg * std::numbers::pi / 180.0;
   const double c = std::cos(turn);
   const double s = std::sin(turn);
-  const auto turned = [&](double x, double y) {
-    return Point{.x = text.at.x + c * x - s * y, .y = text.at.y + s * x + c * y};
-  };
+  const auto turned = [&](double x, double y) { return Point{text.at.x + c * x - s * y, text.at.y + s * x + c * y}; };
   return {turned(left, -size.ascent), turned(left + size.width, -size.ascent), turned(left + size.width, size.descent),
           turned(left, size.descent)};
 }

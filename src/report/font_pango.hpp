@@ -4,9 +4,10 @@
 #include "report/font.hpp"
 
 // For the .cpp files of this room that talk to Pango and Cairo; their headers stay in those files.
+// NOLINTBEGIN(bugprone-reserved-identifier): Pango's own names
 struct _PangoContext;
 struct _PangoFontDescription;
-struct _cairo;
+// NOLINTEND(bugprone-reserved-identifier)
 
 namespace fw::report {
 

@@ -61,6 +61,7 @@ TEST(Font, MeasuresFromSeveralThreads) {
   const double here = measure("assist pump", {.size = 9.0}).width;
   std::vector<double> there(4, 0.0);
   std::vector<std::thread> threads;
+  threads.reserve(there.size());
   for (double& width : there) {
     threads.emplace_back([&width] { width = measure("assist pump", {.size = 9.0}).width; });
   }

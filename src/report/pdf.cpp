@@ -28,8 +28,7 @@ struct PiecePainter {
 
   void operator()(const TextPiece& text) const {
     for (std::size_t i = 0; i < text.count; ++i) {
-      const Point at{.x = offset.x + text.at.x,
-                     .y = offset.y + text.at.y + static_cast<double>(i) * text.block->line_height()};
+      const Point at{offset.x + text.at.x, offset.y + text.at.y + static_cast<double>(i) * text.block->line_height()};
       text.block->draw(cairo, text.first + i, at, true);
     }
   }

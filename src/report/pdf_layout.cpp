@@ -121,7 +121,7 @@ class Cutter {
       mark.push_back(DrawnPiece{
           .primitives = {
               Line{.from = {1.0, middle}, .to = {6.0, middle}, .stroke = {.colour = Role::accent, .width = 1.1}}}});
-      listed(std::move(block), indent, first ? 5.0 : 2.5, list, std::move(mark));
+      lines(block, {.indent = indent, .space = first ? 5.0 : 2.5, .id = list}, std::move(mark));
       first = false;
     }
   }
@@ -133,7 +133,7 @@ class Cutter {
                            {.type = {.size = body_size}, .line_height = 13.8}, 0.0);
     std::vector<Piece> mark;
     mark.push_back(all_lines(std::move(number), {0.0, 0.0}));
-    listed(std::move(block), indent, 5.5, ++containers_, std::move(mark));
+    lines(block, {.indent = indent, .space = 5.5, .id = ++containers_}, std::move(mark));
   }
 
   void operator()(const Table& table);
@@ -191,29 +191,31 @@ class Cutter {
   /// A paragraph: one chunk per line, two lines at least on either side of a break.
   void running(const Spans& spans, const TextBlockStyle& style, double space) {
     const auto block = set_text(spans, style, text_);
-    lines(block, 0.0, space, "P", ++containers_, {}, {});
+    lines(block, {.space = space, .container = "P", .id = ++containers_, .item_tag = {}}, {});
   }
 
-  /// An item with a mark before its first line.
-  void listed(std::shared_ptr<const TextBlock> block, double indent, double space, std::size_t list,
-              std::vector<Piece> mark) {
-    lines(std::move(block), indent, space, "L", list, std::move(mark), "LI");
-  }
+  /// How the lines of a text go into chunks.
+  struct Run {
+    double indent = 0.0;
+    double space = 0.0;           ///< before the first line
+    std::string container = "L";  ///< structure element round all of them
+    std::size_t id = 0;           ///< of the container
+    std::string item_tag = "LI";  ///< structure element round each; empty: none
+  };
 
-  void lines(std::shared_ptr<const TextBlock> block, double indent, double space, const std::string& container,
-             std::size_t container_id, std::vector<Piece> before_first, const std::string& tag) {
+  void lines(const std::shared_ptr<const TextBlock>& block, const Run& run, std::vector<Piece> before_first) {
     const std::size_t count = block->lines();
     for (std::size_t i = 0; i < count; ++i) {
-      Chunk chunk{.space_before = i == 0 ? space : 0.0, .height = block->line_height()};
+      Chunk chunk{.space_before = i == 0 ? run.space : 0.0, .height = block->line_height()};
       chunk.keep_with_next = count > 1 && (i == 0 || i + 2 == count);
-      chunk.container = container;
-      chunk.container_id = container_id;
-      if (!tag.empty()) chunk.pieces.push_back(begin(tag));
+      chunk.container = run.container;
+      chunk.container_id = run.id;
+      if (!run.item_tag.empty()) chunk.pieces.push_back(begin(run.item_tag));
       if (i == 0) {
         for (Piece& piece : before_first) chunk.pieces.push_back(std::move(piece));
       }
-      chunk.pieces.push_back(TextPiece{.block = block, .first = i, .count = 1, .at = {indent, 0.0}});
-      if (!tag.empty()) chunk.pieces.push_back(end(tag));
+      chunk.pieces.push_back(TextPiece{.block = block, .first = i, .count = 1, .at = {run.indent, 0.0}});
+      if (!run.item_tag.empty()) chunk.pieces.push_back(end(run.item_tag));
       add(std::move(chunk));
     }
   }
@@ -246,7 +248,7 @@ TextStyle cell_style(const Table& table, const Cell& cell, std::size_t column, d
 
 Spans cell_spans(const Cell& cell) {
   if (!cell.mark) return cell.spans;
-  Span span{.text = text_of(cell.spans), .mark = cell.mark};
+  Span const span{.text = text_of(cell.spans), .mark = cell.mark};
   return {span};
 }
 
@@ -530,7 +532,7 @@ void Cutter::operator()(const CheckBoxes& list) {
     }
     std::vector<Piece> mark;
     mark.push_back(DrawnPiece{.primitives = std::move(drawn)});
-    listed(std::move(block), indent, first ? 6.0 : 4.0, id, std::move(mark));
+    lines(block, {.indent = indent, .space = first ? 6.0 : 4.0, .id = id}, std::move(mark));
     first = false;
   }
 }
@@ -660,7 +662,7 @@ class Pager {
       open_ = chunk.container;
       open_id_ = chunk.container_id;
     }
-    const Point at{.x = page_margin_left, .y = y_};
+    const Point at{page_margin_left, y_};
     for (const Piece& what : chunk.pieces) piece(what, at);
     for (OutlineEntry entry : chunk.outline) {
       entry.page = paged_.pages.size() - 1;
@@ -675,7 +677,7 @@ class Pager {
       const double top = std::max(std::min(note_y_, bottom() - height), note_y_ > y_ ? note_y_ : page_top_first);
       note_y_ = top;
       for (const Chunk& note : chunk.notes) {
-        for (const Piece& what : note.pieces) piece(what, {.x = page_margin_left, .y = note_y_});
+        for (const Piece& what : note.pieces) piece(what, {page_margin_left, note_y_});
         note_y_ += note.height;
       }
     }

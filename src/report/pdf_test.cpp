@@ -49,70 +49,79 @@ Document sample(PageSize size = PageSize::a4) {
                     .footer = "This paper advises; it does not certify.",
                     .size = size};
   GradeLineData grade{.title = "Grade line as rebuilt", .unit = "kPa"};
-  grade.points = {{.name = "tank", .value = 0.0, .band = ValueBand{0.0, 0.0}},
-                  {.name = "assist pump", .value = 78.0, .band = ValueBand{66.0, 84.0}},
-                  {.name = "pump inlet", .value = 48.6, .band = ValueBand{29.5, 68.4}}};
+  grade.points = {{.name = "tank", .value = 0.0, .band = ValueBand{.low = 0.0, .high = 0.0}},
+                  {.name = "assist pump", .value = 78.0, .band = ValueBand{.low = 66.0, .high = 84.0}},
+                  {.name = "pump inlet", .value = 48.6, .band = ValueBand{.low = 29.5, .high = 68.4}}};
   grade.end_value = "48.6";
   auto& blocks = document.blocks;
   blocks.push_back(Contents{.title = "What is in this paper"});
   blocks.push_back(Heading{.level = 1, .number = "6", .text = "System as rebuilt", .id = "rebuilt"});
   blocks.push_back(MarginNote{plain("Limits come from the maker's service information where entered.")});
   blocks.push_back(Lead{{{.text = "One check fails:", .wash = true}, {.text = " with the assist pump dead."}}});
-  blocks.push_back(FigureBlock{grade_line_figure(grade).value(), plain("Grade line, rated power, \u221210 \u00B0C.")});
-  Table checks{
-      .caption = "Checks over the envelope",
-      .columns = {{"Check"}, {"worst value", ColumnKind::number}, {"outcome", ColumnKind::outcome}, {"what governs"}}};
-  checks.rows = {{{plain("Assist pump dead: engine still fed")},
-                  {plain("\u221231 kPa")},
+  blocks.push_back(FigureBlock{.figure = grade_line_figure(grade).value(),
+                               .caption = plain("Grade line, rated power, \u221210 \u00B0C.")});
+  Table checks{.caption = "Checks over the envelope",
+               .columns = {{.title = "Check"},
+                           {.title = "worst value", .kind = ColumnKind::number},
+                           {.title = "outcome", .kind = ColumnKind::outcome},
+                           {.title = "what governs"}}};
+  checks.rows = {{{.spans = plain("Assist pump dead: engine still fed")},
+                  {.spans = plain("\u221231 kPa")},
                   {.spans = {}, .mark = Mark::fails},
-                  {plain("two filters upstream")}},
-                 {{plain("Fuel lubricity")},
-                  {plain("no report")},
+                  {.spans = plain("two filters upstream")}},
+                 {{.spans = plain("Fuel lubricity")},
+                  {.spans = plain("no report")},
                   {.spans = {}, .mark = Mark::not_known},
-                  {plain("sample not sent")}},
+                  {.spans = plain("sample not sent")}},
                  {{.spans = plain("Pump inlet pressure, low side"), .mark = {}, .detail = "limit 21 kPa"},
-                  {plain("22.4 kPa")},
-                  {plain("narrow, 8 in 100"), Mark::narrow},
-                  {plain("engine filter at end of life")}},
-                 {{plain("Vacuum at the assist pump")},
-                  {plain("\u22125.2 kPa")},
+                  {.spans = plain("22.4 kPa")},
+                  {.spans = plain("narrow, 8 in 100"), .mark = Mark::narrow},
+                  {.spans = plain("engine filter at end of life")}},
+                 {{.spans = plain("Vacuum at the assist pump")},
+                  {.spans = plain("\u22125.2 kPa")},
                   {.spans = {}, .mark = Mark::holds},
-                  {plain("low tank, nose up")}}};
+                  {.spans = plain("low tank, nose up")}}};
   blocks.push_back(checks);
   blocks.push_back(Heading{.level = 2, .number = "6.2", .text = "Before any union is touched"});
-  blocks.push_back(Caution{Signal::warning, "Injection injury", plain("Diesel under pressure goes through skin.")});
-  blocks.push_back(Step{"1", plain("Read rail pressure; a zero reading is no proof of zero pressure.")});
-  blocks.push_back(Caution{Signal::danger, "Fire", plain("No flame, no hot work.")});
-  blocks.push_back(Caution{Signal::caution, "Hot fuel", plain("Lines can be 100 \u00B0C after shut-down.")});
-  blocks.push_back(Caution{Signal::notice, "", plain("Do not mix drained fuel with used oil.")});
-  blocks.push_back(Step{"2", plain("Drain the separator into a clear jar.")});
+  blocks.push_back(Caution{.signal = Signal::warning,
+                           .title = "Injection injury",
+                           .spans = plain("Diesel under pressure goes through skin.")});
+  blocks.push_back(
+      Step{.number = "1", .spans = plain("Read rail pressure; a zero reading is no proof of zero pressure.")});
+  blocks.push_back(Caution{.signal = Signal::danger, .title = "Fire", .spans = plain("No flame, no hot work.")});
+  blocks.push_back(Caution{
+      .signal = Signal::caution, .title = "Hot fuel", .spans = plain("Lines can be 100 \u00B0C after shut-down.")});
+  blocks.push_back(
+      Caution{.signal = Signal::notice, .title = "", .spans = plain("Do not mix drained fuel with used oil.")});
+  blocks.push_back(Step{.number = "2", .spans = plain("Drain the separator into a clear jar.")});
   blocks.push_back(PageBreak{});
   blocks.push_back(Heading{.level = 1, .number = "7", .text = "Facts and origins"});
-  blocks.push_back(KeyValues{{{"Engine", plain("inline six, 230 kW")},
-                              {"Outcomes",
-                               {{.text = "This "},
-                                {.text = {}, .mark = Mark::fails},
-                                {.text = ", that "},
-                                {.text = {}, .mark = Mark::holds},
-                                {.text = "; reading "},
-                                {.text = "48.6 kPa", .mono = true},
-                                {.text = "; see "},
-                                {.text = "the system as rebuilt", .link = "#rebuilt"},
-                                {.text = " and "},
-                                {.text = "the rules", .link = "https://example.org/rules?a=1"},
-                                {.text = "."}}}}});
+  blocks.push_back(KeyValues{{{.key = "Engine", .value = plain("inline six, 230 kW")},
+                              {.key = "Outcomes",
+                               .value = {{.text = "This "},
+                                         {.text = {}, .mark = Mark::fails},
+                                         {.text = ", that "},
+                                         {.text = {}, .mark = Mark::holds},
+                                         {.text = "; reading "},
+                                         {.text = "48.6 kPa", .mono = true},
+                                         {.text = "; see "},
+                                         {.text = "the system as rebuilt", .link = "#rebuilt"},
+                                         {.text = " and "},
+                                         {.text = "the rules", .link = "https://example.org/rules?a=1"},
+                                         {.text = "."}}}}});
   blocks.push_back(Bullets{{plain("First bullet."), plain("Second bullet.")}});
-  blocks.push_back(CheckBoxes{{{plain("I authorise the look."), true}, {plain("I authorise the repair."), false}}});
+  blocks.push_back(CheckBoxes{{{.spans = plain("I authorise the look."), .ticked = true},
+                               {.spans = plain("I authorise the repair."), .ticked = false}}});
   blocks.push_back(SignatureLines{{"Name", "Date", "Signature"}});
   Table origins{.caption = "Where the numbers come from",
-                .columns = {{"input"}, {"value", ColumnKind::number}, {"origin"}}};
+                .columns = {{.title = "input"}, {.title = "value", .kind = ColumnKind::number}, {.title = "origin"}}};
   for (int i = 0; i < 80; ++i) {
-    origins.rows.push_back({{plain("hose-" + std::to_string(i) + ".length")},
-                            {plain(std::to_string(i) + ".3 m")},
-                            {plain("as-found.toml, line " + std::to_string(12 + i))}});
+    origins.rows.push_back({{.spans = plain("hose-" + std::to_string(i) + ".length")},
+                            {.spans = plain(std::to_string(i) + ".3 m")},
+                            {.spans = plain("as-found.toml, line " + std::to_string(12 + i))}});
   }
   blocks.push_back(origins);
-  blocks.push_back(Paragraph{plain("Origins are files of the case folder."), true});
+  blocks.push_back(Paragraph{.spans = plain("Origins are files of the case folder."), .small = true});
   return document;
 }
 
@@ -262,12 +271,14 @@ TEST(Pages, CautionsAndHeadingsStayWithWhatFollows) {
   std::size_t before = 0;
   for (int lines = 24; lines <= 40; ++lines) {
     Document document{.title = "t", .created = "2031-05-04T10:00:00Z"};
-    for (int i = 0; i < lines; ++i) document.blocks.push_back(KeyValues{{{"row", plain("value")}}});
+    for (int i = 0; i < lines; ++i) document.blocks.push_back(KeyValues{{{.key = "row", .value = plain("value")}}});
     document.blocks.push_back(Heading{.level = 2, .text = "HEADING"});
-    document.blocks.push_back(Caution{Signal::warning, "CAUTIONED", plain("Words of the caution.")});
-    document.blocks.push_back(Caution{Signal::notice, "SECOND", plain("Words of the notice.")});
-    document.blocks.push_back(Step{"1", plain("THE STEP that follows it.")});
-    for (int i = 0; i < 20; ++i) document.blocks.push_back(Paragraph{plain("after")});
+    document.blocks.push_back(
+        Caution{.signal = Signal::warning, .title = "CAUTIONED", .spans = plain("Words of the caution.")});
+    document.blocks.push_back(
+        Caution{.signal = Signal::notice, .title = "SECOND", .spans = plain("Words of the notice.")});
+    document.blocks.push_back(Step{.number = "1", .spans = plain("THE STEP that follows it.")});
+    for (int i = 0; i < 20; ++i) document.blocks.push_back(Paragraph{.spans = plain("after")});
     const std::string path = saved("caution.pdf", *render_pdf(document));
     const std::size_t pages = lay_out_pages(document)->pages.size();
     const std::size_t step = page_with(path, pages, "THE STEP");
@@ -287,8 +298,8 @@ TEST(Pages, ParagraphsLeaveTwoLinesOnEitherSide) {
   bool split = false;
   for (int lines = 34; lines <= 52; ++lines) {
     Document document{.title = "t", .created = "2031-05-04T10:00:00Z"};
-    for (int i = 0; i < lines; ++i) document.blocks.push_back(KeyValues{{{"row", plain("value")}}});
-    document.blocks.push_back(Paragraph{plain(words)});
+    for (int i = 0; i < lines; ++i) document.blocks.push_back(KeyValues{{{.key = "row", .value = plain("value")}}});
+    document.blocks.push_back(Paragraph{.spans = plain(words)});
     const auto paged = lay_out_pages(document);
     ASSERT_TRUE(paged);
     // Lines of the paragraph per page: pieces of one block with many lines.
@@ -330,14 +341,15 @@ TEST(Document, ReportsEveryFaultAtOnce) {
   Document document = sample();
   document.created = "yesterday";
   document.title.clear();
-  document.blocks.push_back(Paragraph{plain("\u03C1 is not in the fonts")});
-  document.blocks.push_back(Paragraph{{{.text = "x", .link = "#nowhere"}}});
-  document.blocks.push_back(Paragraph{{{.text = "x", .link = "javascript:alert(1)"}}});
+  document.blocks.push_back(Paragraph{.spans = plain("\u03C1 is not in the fonts")});
+  document.blocks.push_back(Paragraph{.spans = {{.text = "x", .link = "#nowhere"}}});
+  document.blocks.push_back(Paragraph{.spans = {{.text = "x", .link = "javascript:alert(1)"}}});
   document.blocks.push_back(Heading{.level = 4, .text = "deep"});
   document.blocks.push_back(Heading{.level = 1, .text = "again", .id = "rebuilt"});
-  document.blocks.push_back(Table{.caption = "t", .columns = {{"a"}, {"b"}}, .rows = {{{plain("only one")}}}});
-  document.blocks.push_back(Paragraph{{{.text = "fine", .mark = Mark::fails}}});
-  document.blocks.push_back(Caution{Signal::warning, "", {}});
+  document.blocks.push_back(
+      Table{.caption = "t", .columns = {{.title = "a"}, {.title = "b"}}, .rows = {{{.spans = plain("only one")}}}});
+  document.blocks.push_back(Paragraph{.spans = {{.text = "fine", .mark = Mark::fails}}});
+  document.blocks.push_back(Caution{.signal = Signal::warning, .title = "", .spans = {}});
   const auto bytes = render_pdf(document);
   ASSERT_FALSE(bytes);
   EXPECT_EQ(bytes.error().size(), 10U) << to_text(bytes.error());
@@ -352,21 +364,22 @@ TEST(Document, MissingGlyphsAreFoundInEveryString) {
       Heading{.level = 1, .text = bad},
       Heading{.level = 1, .number = bad, .text = "x"},
       Lead{plain(bad)},
-      Paragraph{plain(bad)},
+      Paragraph{.spans = plain(bad)},
       Bullets{{plain(bad)}},
-      Step{"1", plain(bad)},
-      Step{bad, plain("x")},
-      Table{.caption = bad, .columns = {{"a"}}, .rows = {{{plain("x")}}}},
-      Table{.columns = {{bad}}, .rows = {{{plain("x")}}}},
-      Table{.columns = {{"a"}}, .rows = {{{plain(bad)}}}},
-      Table{.columns = {{"a"}}, .rows = {{{.spans = plain("x"), .mark = {}, .detail = bad}}}},
-      FigureBlock{Figure{.width = 10.0, .height = 10.0, .title = "t", .primitives = {Text{.text = bad}}}, {}},
-      FigureBlock{Figure{.width = 10.0, .height = 10.0, .title = "t"}, plain(bad)},
-      Caution{Signal::notice, bad, plain("x")},
-      Caution{Signal::notice, "x", plain(bad)},
-      KeyValues{{{bad, plain("x")}}},
-      KeyValues{{{"x", plain(bad)}}},
-      CheckBoxes{{{plain(bad), false}}},
+      Step{.number = "1", .spans = plain(bad)},
+      Step{.number = bad, .spans = plain("x")},
+      Table{.caption = bad, .columns = {{.title = "a"}}, .rows = {{{.spans = plain("x")}}}},
+      Table{.columns = {{.title = bad}}, .rows = {{{.spans = plain("x")}}}},
+      Table{.columns = {{.title = "a"}}, .rows = {{{.spans = plain(bad)}}}},
+      Table{.columns = {{.title = "a"}}, .rows = {{{.spans = plain("x"), .mark = {}, .detail = bad}}}},
+      FigureBlock{.figure = Figure{.width = 10.0, .height = 10.0, .title = "t", .primitives = {Text{.text = bad}}},
+                  .caption = {}},
+      FigureBlock{.figure = Figure{.width = 10.0, .height = 10.0, .title = "t"}, .caption = plain(bad)},
+      Caution{.signal = Signal::notice, .title = bad, .spans = plain("x")},
+      Caution{.signal = Signal::notice, .title = "x", .spans = plain(bad)},
+      KeyValues{{{.key = bad, .value = plain("x")}}},
+      KeyValues{{{.key = "x", .value = plain(bad)}}},
+      CheckBoxes{{{.spans = plain(bad), .ticked = false}}},
       SignatureLines{{bad}},
       MarginNote{plain(bad)},
       Contents{.title = bad},
@@ -377,8 +390,8 @@ TEST(Document, MissingGlyphsAreFoundInEveryString) {
     ASSERT_FALSE(bytes) << i;
     EXPECT_NE(bytes.error().front().found.find("U+6CB9"), std::string::npos) << i;
   }
-  for (std::string Document::* field : {&Document::title, &Document::subtitle, &Document::subject, &Document::author,
-                                        &Document::header, &Document::footer}) {
+  for (std::string Document::* const field : {&Document::title, &Document::subtitle, &Document::subject,
+                                              &Document::author, &Document::header, &Document::footer}) {
     Document document{.title = "t", .created = "2031-05-04T10:00:00Z"};
     document.*field = bad;
     EXPECT_FALSE(render_pdf(document));
@@ -389,12 +402,12 @@ TEST(Pdf, HandlesWhatIsTooLargeForAPage) {
   Document document{.title = "t", .created = "2031-05-04T10:00:00Z"};
   std::string endless;
   for (int i = 0; i < 3000; ++i) endless += "word ";
-  document.blocks.push_back(Table{.columns = {{"a"}}, .rows = {{{plain(endless)}}}});
-  document.blocks.push_back(Paragraph{plain(std::string(400, 'w'))});
-  document.blocks.push_back(
-      FigureBlock{Figure{.width = 2000.0, .height = 9000.0, .title = "huge"}, plain("scaled to the page")});
-  document.blocks.push_back(Caution{Signal::warning, "Long", plain(endless)});
-  document.blocks.push_back(Step{"1", plain("step")});
+  document.blocks.push_back(Table{.columns = {{.title = "a"}}, .rows = {{{.spans = plain(endless)}}}});
+  document.blocks.push_back(Paragraph{.spans = plain(std::string(400, 'w'))});
+  document.blocks.push_back(FigureBlock{.figure = Figure{.width = 2000.0, .height = 9000.0, .title = "huge"},
+                                        .caption = plain("scaled to the page")});
+  document.blocks.push_back(Caution{.signal = Signal::warning, .title = "Long", .spans = plain(endless)});
+  document.blocks.push_back(Step{.number = "1", .spans = plain("step")});
   const auto bytes = render_pdf(document);
   ASSERT_TRUE(bytes) << to_text(bytes.error());
   EXPECT_EQ(run("qpdf --check " + saved("large.pdf", *bytes)).status, 0);
@@ -410,13 +423,13 @@ TEST(Pdf, HandlesWhatIsTooLargeForAPage) {
                   MarginNote{},
                   Contents{},
                   Step{},
-                  Table{.columns = {{""}}},
+                  Table{.columns = {{.title = ""}}},
                   PageBreak{}};
   EXPECT_TRUE(render_pdf(empty));
   Document endless_pages{.title = "t", .created = "2031-05-04T10:00:00Z"};
   for (int i = 0; i < 600; ++i) {
     endless_pages.blocks.push_back(PageBreak{});
-    endless_pages.blocks.push_back(Paragraph{plain("x")});
+    endless_pages.blocks.push_back(Paragraph{.spans = plain("x")});
   }
   EXPECT_EQ(render_pdf(endless_pages).error().front().code, ErrorCode::too_large);
 }
@@ -446,9 +459,9 @@ TEST(RenderText, ReadsWithoutColour) {
 
 TEST(RenderText, AlignsReadings) {
   Document document{.title = "t", .created = "2031-05-04T10:00:00Z"};
-  document.blocks.push_back(
-      Table{.columns = {{"part"}, {"kPa", ColumnKind::number}},
-            .rows = {{{plain("filter")}, {plain("\u22125.2")}}, {{plain("pump")}, {plain("122.4")}}}});
+  document.blocks.push_back(Table{.columns = {{.title = "part"}, {.title = "kPa", .kind = ColumnKind::number}},
+                                  .rows = {{{.spans = plain("filter")}, {.spans = plain("\u22125.2")}},
+                                           {{.spans = plain("pump")}, {.spans = plain("122.4")}}}});
   const auto text = render_text(document, 60);
   ASSERT_TRUE(text);
   EXPECT_NE(text->find("filter   \u22125.2\npump    122.4\n"), std::string::npos) << *text;

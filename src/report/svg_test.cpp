@@ -60,7 +60,7 @@ std::vector<Element> parse(const std::string& xml) {
     const bool closed = inside.ends_with("/");
     if (closed) inside.pop_back();
     Element element;
-    std::size_t i = inside.find_first_of(" ");
+    std::size_t i = inside.find_first_of(' ');
     element.name = inside.substr(0, i);
     while (i != std::string::npos && i < inside.size()) {
       i = inside.find_first_not_of(' ', i);
@@ -113,12 +113,17 @@ Box piece_box(double x1, double y1, double x2, double y2, double half) {
   const double length = std::hypot(x2 - x1, y2 - y1);
   const double across_x = length > 0.0 ? half * std::abs(y2 - y1) / length : 0.0;
   const double across_y = length > 0.0 ? half * std::abs(x2 - x1) / length : 0.0;
-  return {std::min(x1, x2) - across_x, std::min(y1, y2) - across_y, std::max(x1, x2) + across_x,
-          std::max(y1, y2) + across_y};
+  return {.left = std::min(x1, x2) - across_x,
+          .top = std::min(y1, y2) - across_y,
+          .right = std::max(x1, x2) + across_x,
+          .bottom = std::max(y1, y2) + across_y};
 }
 
 Box joined(const Box& a, const Box& b) {
-  return {std::min(a.left, b.left), std::min(a.top, b.top), std::max(a.right, b.right), std::max(a.bottom, b.bottom)};
+  return {.left = std::min(a.left, b.left),
+          .top = std::min(a.top, b.top),
+          .right = std::max(a.right, b.right),
+          .bottom = std::max(a.bottom, b.bottom)};
 }
 
 /// The box that an SVG element draws in, from its own attributes alone.
@@ -133,24 +138,25 @@ Box box_of(const Element& element) {
     const double x = number(element, "cx");
     const double y = number(element, "cy");
     const double r = number(element, "r");
-    return grown({x - r, y - r, x + r, y + r}, half);
+    return grown({.left = x - r, .top = y - r, .right = x + r, .bottom = y + r}, half);
   }
   if (element.name == "rect") {
     const double x = number(element, "x");
     const double y = number(element, "y");
-    return grown({x, y, x + number(element, "width"), y + number(element, "height")}, half);
+    return grown({.left = x, .top = y, .right = x + number(element, "width"), .bottom = y + number(element, "height")},
+                 half);
   }
   if (element.name == "polyline" || element.name == "polygon") {
     const auto all = numbers(element.attributes.at("points"));
     const std::size_t count = all.size() / 2;
     const bool ring = element.name == "polygon";
-    box = {all[0], all[1], all[0], all[1]};
+    box = {.left = all[0], .top = all[1], .right = all[0], .bottom = all[1]};
     for (std::size_t i = 0; i < count; ++i) {
       const double x = all[2 * i];
       const double y = all[2 * i + 1];
       // Round joins at every point but the two free ends.
       const bool join = ring || (i > 0 && i + 1 < count);
-      box = joined(box, grown({x, y, x, y}, join ? half : 0.0));
+      box = joined(box, grown({.left = x, .top = y, .right = x, .bottom = y}, join ? half : 0.0));
       if (i + 1 < count) box = joined(box, piece_box(x, y, all[2 * i + 2], all[2 * i + 3], half));
     }
     return box;
@@ -344,7 +350,7 @@ TEST(Png, HasTheScaledSizeAndIsRepeatable) {
 TEST(MarkedWord, ShowsTheOutcomeWithoutColour) {
   const auto rules = [](Mark mark) {
     std::vector<Line> lines;
-    const auto marked = marked_word(mark, word(mark), {.x = 0.0, .y = 10.0}, 8.0);
+    const auto marked = marked_word(mark, word(mark), {0.0, 10.0}, 8.0);
     EXPECT_TRUE(marked.has_value());
     for (const Primitive& primitive : marked->primitives) {
       if (const auto* line = std::get_if<Line>(&primitive)) lines.push_back(*line);

@@ -88,10 +88,10 @@ TextBlock::TextBlock(const Spans& spans, const TextBlockStyle& style, double wid
     Impl::Part part{.begin = me.text.size(), .end = 0, .span = span, .bold = span.bold || span.mark == Mark::fails};
     if (span.mark == Mark::fails) {
       const double size = style.type.size;
-      PangoRectangle box{.x = 0,
-                         .y = static_cast<int>(-size * PANGO_SCALE * 0.7),
-                         .width = static_cast<int>(mark_cross_advance(size) * PANGO_SCALE),
-                         .height = static_cast<int>(size * PANGO_SCALE * 0.7)};
+      PangoRectangle const box{.x = 0,
+                               .y = static_cast<int>(-size * PANGO_SCALE * 0.7),
+                               .width = static_cast<int>(mark_cross_advance(size) * PANGO_SCALE),
+                               .height = static_cast<int>(size * PANGO_SCALE * 0.7)};
       const std::size_t at = me.text.size();
       me.text += placeholder;
       attach(pango_attr_shape_new(&box, &box), at, at + placeholder.size());

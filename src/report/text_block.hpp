@@ -9,7 +9,7 @@
 #include "report/document.hpp"
 #include "report/figure.hpp"
 
-struct _cairo;
+struct _cairo;  // NOLINT(bugprone-reserved-identifier): Cairo's own name
 
 namespace fw::report {
 
