@@ -29,8 +29,9 @@ enum class Friction : std::uint8_t {
 };
 
 /// A supply system of `blocks` times 33 elements: 13 hoses, 7 fittings, two filters, a curve pump, a gear pump, six
-/// valves, an engine, and guards at the gear pump and the engine; 7 loops, mostly parallel pairs. Blocks beyond the first hang on the
-/// return of the one before. Points vary fuel temperature, demand, speed, filter loading and sizes by some percent.
+/// valves, an engine, and guards at the gear pump and the engine; 7 loops, mostly parallel pairs. Blocks beyond the
+/// first hang on the return of the one before. Points vary fuel temperature, demand, speed, filter loading and sizes by
+/// some percent.
 [[nodiscard]] Case supply_case(std::size_t blocks, std::size_t points, Friction friction);
 
 [[nodiscard]] hydraulics::PointTable table_of(const hydraulics::Network& network, const Case& bench_case);

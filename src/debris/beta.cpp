@@ -140,8 +140,9 @@ Result<std::vector<BinEfficiency>> bin_efficiencies(const BetaRating& rating, co
       bin.efficiency = 1.0 - through / fed;
     }
     if (bin.efficiency < -1e-9 || bin.efficiency > 1.0 + 1e-9) {
-      return outside("rating.points", fmt::format("efficiency {:.4g} from {:.4g} to {:.4g} um", bin.efficiency,
-                                                  edges_m[i - 1] / um, edges_m[i] / um),
+      return outside("rating.points",
+                     fmt::format("efficiency {:.4g} from {:.4g} to {:.4g} um", bin.efficiency, edges_m[i - 1] / um,
+                                 edges_m[i] / um),
                      "a rating that the counts of its test dust can have",
                      "Check that the beta values are of one test and of this dust");
     }

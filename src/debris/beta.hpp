@@ -16,13 +16,13 @@ namespace fw::debris {
 
 /// Test behind a rating.
 enum class FilterTest : std::uint8_t {
-  not_stated,  ///< a printed "x micron" without standard and beta: says nothing by itself
-  iso_19438,   ///< multi-pass, diesel and petrol filters: the one to ask for
-  iso_16889,   ///< hydraulic multi-pass, steady flow
-  iso_23369,   ///< hydraulic multi-pass, cyclic flow
-  iso_4548_12, ///< lube-oil filters, for elements below 99 % at over 10 um: not a fuel-filter rating
+  not_stated,    ///< a printed "x micron" without standard and beta: says nothing by itself
+  iso_19438,     ///< multi-pass, diesel and petrol filters: the one to ask for
+  iso_16889,     ///< hydraulic multi-pass, steady flow
+  iso_23369,     ///< hydraulic multi-pass, cyclic flow
+  iso_4548_12,   ///< lube-oil filters, for elements below 99 % at over 10 um: not a fuel-filter rating
   older_method,  ///< SAE J1985, SAE J905, ISO 4020 (from memory)
-  typical,     ///< a typical value of the part data, no test behind it
+  typical,       ///< a typical value of the part data, no test behind it
 };
 [[nodiscard]] std::string_view name(FilterTest test);
 
@@ -60,7 +60,7 @@ struct BetaAt {
 
 /// Efficiency of one bin of sizes.
 struct BinEfficiency {
-  double efficiency = required;  ///< [-], of particles between the edges
+  double efficiency = required;           ///< [-], of particles between the edges
   BetaOrigin origin = BetaOrigin::rated;  ///< the least sure of both edges
 };
 /// Efficiencies of the bins between edges, from a cumulative rating measured with a test dust.

@@ -11,7 +11,9 @@ namespace {
 constexpr double um = 1e-6;
 const Dirt a3{.shape = mass_table(TestDust::a3_medium), .density_kg_per_m3 = test_dust_density_kg_per_m3};
 
-BetaRating rating(std::vector<BetaPoint> points) { return {.points = std::move(points), .test = FilterTest::iso_19438}; }
+BetaRating rating(std::vector<BetaPoint> points) {
+  return {.points = std::move(points), .test = FilterTest::iso_19438};
+}
 
 // Cleanliness page 2.1 and check row 12.
 TEST(Beta, EfficiencyTable) {
@@ -30,8 +32,8 @@ TEST(Beta, EfficiencyTable) {
 
 // Check rows 13 and 16.
 TEST(Beta, BinsAndInterpolation) {
-  const auto bins = bin_efficiencies(rating({{4 * um, 75}, {6 * um, 200}}), a3, std::vector{4 * um, 6 * um, 14 * um})
-                        .value();
+  const auto bins =
+      bin_efficiencies(rating({{4 * um, 75}, {6 * um, 200}}), a3, std::vector{4 * um, 6 * um, 14 * um}).value();
   EXPECT_NEAR(bins[0].efficiency / 0.98223, 1.0, 1e-3);
   EXPECT_NEAR(beta_of_efficiency(bins[0].efficiency).value() / 56.28, 1.0, 1e-3);
   EXPECT_EQ(bins[0].origin, BetaOrigin::rated);
@@ -108,8 +110,7 @@ TEST(Beta, RefusesARatingThatSaysNothing) {
   EXPECT_EQ(beta_at({.points = {{4 * um, 75}}}, 4 * um).error().front().where.field, "rating.test");
   EXPECT_EQ(beta_at({.test = FilterTest::iso_19438}, 4 * um).error().front().where.field, "rating.points");
   EXPECT_EQ(beta_at(rating({{4 * um, 0.5}}), 4 * um).error().front().where.field, "rating.points[0].beta");
-  EXPECT_EQ(beta_at(rating({{4 * um, 75}, {6 * um, 20}}), 4 * um).error().front().where.field,
-            "rating.points[1].beta");
+  EXPECT_EQ(beta_at(rating({{4 * um, 75}, {6 * um, 20}}), 4 * um).error().front().where.field, "rating.points[1].beta");
   EXPECT_EQ(beta_at(rating({{0.5 * um, 75}}), 4 * um).error().front().where.field, "rating.points[0].size_m");
 }
 

@@ -71,10 +71,8 @@ Result<CleanUpTime> time_to(const KidneyLoop& loop, double start_per_m3, double 
     turnovers = std::log((start_per_m3 - end) / (target_per_m3 - end)) / loop.efficiency;
   }
   const double time_s = turnovers * loop.volume_m3 / loop.flow_m3_per_s;
-  return CleanUpTime{.turnovers = turnovers,
-                     .time_s = time_s,
-                     .practical_low_s = 2.0 * time_s,
-                     .practical_high_s = 3.0 * time_s};
+  return CleanUpTime{
+      .turnovers = turnovers, .time_s = time_s, .practical_low_s = 2.0 * time_s, .practical_high_s = 3.0 * time_s};
 }
 
 Result<CleanUpToCode> time_to_code(const KidneyLoop& loop, std::span<const double> efficiencies, const IsoCode& start,
@@ -202,13 +200,14 @@ Result<std::vector<FlushCaution>> judge_flush(const FlushPlan& plan) {
   if (check.failed()) return check.fault();
   const bool light = measured && plan.flash_point_K <= flash_limit_K;
   if ((light || !measured) && !plan.equipment_rated_for_petrol) {
-    return fail(Error{.code = ErrorCode::conflict,
-                      .where = {.field = "plan.equipment_rated_for_petrol"},
-                      .found = light ? fmt::format("fuel with a flash point of {:.0f} C in equipment not rated for petrol",
-                                                   plan.flash_point_K - 273.15)
-                                     : std::string("fuel of unknown flash point in equipment not rated for petrol"),
-                      .expected = "a flash point above 55 C, or equipment rated for petrol",
-                      .hint = "Measure the flash point, or use rated equipment"});
+    return fail(
+        Error{.code = ErrorCode::conflict,
+              .where = {.field = "plan.equipment_rated_for_petrol"},
+              .found = light ? fmt::format("fuel with a flash point of {:.0f} C in equipment not rated for petrol",
+                                           plan.flash_point_K - 273.15)
+                             : std::string("fuel of unknown flash point in equipment not rated for petrol"),
+              .expected = "a flash point above 55 C, or equipment rated for petrol",
+              .hint = "Measure the flash point, or use rated equipment"});
   }
   std::vector<FlushCaution> out;
   if (!measured) out.push_back(FlushCaution::flash_point_unknown);

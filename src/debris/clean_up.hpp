@@ -19,8 +19,8 @@ namespace fw::debris {
 struct KidneyLoop {
   double volume_m3 = required;
   double flow_m3_per_s = required;
-  double efficiency = required;    ///< at the size looked at, > 0
-  double source_per_s = 0.0;       ///< particles coming in (or kg: any additive amount)
+  double efficiency = required;  ///< at the size looked at, > 0
+  double source_per_s = 0.0;     ///< particles coming in (or kg: any additive amount)
 };
 /// Concentration it ends at [1/m3]: S/(Q E).
 /// Errors of all functions of the loop: invalid_input `loop...`. Check: 100 L, 5 L/min, beta 75, 1e5/min -> 20.270/mL.
@@ -54,9 +54,9 @@ struct CleanUpToCode {
 /// A tank as stirred parts in a row plus a dead part that the circulation reaches only by slow exchange.
 struct StirredTanks {
   KidneyLoop loop;
-  int in_row = 1;                 ///< 1: one stirred volume; more: nearer to displacement
-  double dead_share = 0.0;        ///< of the volume [-]
-  double exchange_m3_per_s = 0.0; ///< between the dead part and the first stirred one
+  int in_row = 1;                  ///< 1: one stirred volume; more: nearer to displacement
+  double dead_share = 0.0;         ///< of the volume [-]
+  double exchange_m3_per_s = 0.0;  ///< between the dead part and the first stirred one
 };
 /// Time [s] until the mean of the whole tank is at the target, by integration of the linear system. Without source.
 /// Errors: invalid_input `tanks...`; outside_model when the dead part alone keeps it above the target.
@@ -81,7 +81,7 @@ enum class FlushCaution : std::uint8_t {
   flash_point_unknown,              ///< treated as a petrol mixture until measured
   laminar,                          ///< Re at or below 4000: debris stays
   below_twice_service_flow,
-  bond_and_ground,                  ///< fine filters charge fuel: bond cart, filter and tank
+  bond_and_ground,  ///< fine filters charge fuel: bond cart, filter and tank
 };
 [[nodiscard]] std::string_view sentence(FlushCaution caution);
 
@@ -102,9 +102,9 @@ struct FlushPlan {
 
 /// Acceptance by decay: extractions repeated until the last gives at most a tenth of the sum, at most six.
 struct Decay {
-  double last_share = required;      ///< a_n/sum [-]
+  double last_share = required;  ///< a_n/sum [-]
   bool passed = false;
-  bool another_allowed = false;      ///< not passed and fewer than six done
+  bool another_allowed = false;  ///< not passed and fewer than six done
   /// Geometric model r = a_n/a_(n-1): what further extractions would still give, in the unit of the input; empty with
   /// one extraction or r >= 1. What adheres or is trapped is not seen: a lower bound.
   std::optional<double> remaining;

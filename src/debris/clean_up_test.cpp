@@ -15,7 +15,9 @@ constexpr double litre_per_minute = 1e-3 / 60.0;
 constexpr double per_mL = 1e6;
 
 KidneyLoop loop(double beta, double source_per_minute = 0.0) {
-  return {.volume_m3 = 100 * litre, .flow_m3_per_s = 5 * litre_per_minute, .efficiency = *efficiency(beta),
+  return {.volume_m3 = 100 * litre,
+          .flow_m3_per_s = 5 * litre_per_minute,
+          .efficiency = *efficiency(beta),
           .source_per_s = source_per_minute / 60.0};
 }
 
@@ -56,17 +58,16 @@ TEST(CleanUp, ToACode) {
   const std::vector<double> even(3, 0.999);
   EXPECT_EQ(time_to_code(loop(2), even, *parse_code("-/21/18"), target)->governing_entry, 1);
   EXPECT_FALSE(time_to_code(loop(2), even, *parse_code("22/-/-"), *parse_code("-/13/11")).has_value());
-  EXPECT_EQ(time_to_code(loop(2), std::vector<double>{0.9}, start, target).error().front().where.field,
-            "efficiencies");
+  EXPECT_EQ(time_to_code(loop(2), std::vector<double>{0.9}, start, target).error().front().where.field, "efficiencies");
 }
 
 // One stirred part without dead volume is the closed form; parts in a row are faster; a dead part is slower.
 TEST(CleanUp, DeadVolume) {
   const double closed = time_to(loop(75), 40000 * per_mL, 40 * per_mL)->time_s;
   const auto time = [&](int in_row, double dead, double exchange) {
-    return time_with_dead_volume_s({.loop = loop(75), .in_row = in_row, .dead_share = dead,
-                                    .exchange_m3_per_s = exchange},
-                                   40000 * per_mL, 40 * per_mL);
+    return time_with_dead_volume_s(
+        {.loop = loop(75), .in_row = in_row, .dead_share = dead, .exchange_m3_per_s = exchange}, 40000 * per_mL,
+        40 * per_mL);
   };
   EXPECT_NEAR(time(1, 0.0, 0.0).value() / closed, 1.0, 1e-6);
   EXPECT_LT(time(4, 0.0, 0.0).value(), closed);
@@ -97,8 +98,11 @@ TEST(CleanUp, FlushFlow) {
 }
 
 TEST(CleanUp, RefusesLightFuelInUnratedEquipment) {
-  FlushPlan plan{.bore_m = 8e-3, .flow_m3_per_s = 8 * litre_per_minute, .service_flow_m3_per_s = 2.5 * litre_per_minute,
-                 .kinematic_viscosity_m2_per_s = 2.5e-6, .flash_point_K = 338.15};
+  FlushPlan plan{.bore_m = 8e-3,
+                 .flow_m3_per_s = 8 * litre_per_minute,
+                 .service_flow_m3_per_s = 2.5 * litre_per_minute,
+                 .kinematic_viscosity_m2_per_s = 2.5e-6,
+                 .flash_point_K = 338.15};
   EXPECT_EQ(judge_flush(plan).value(), std::vector{FlushCaution::bond_and_ground});
   plan.flash_point_K = 310.0;
   EXPECT_EQ(judge_flush(plan).error().front().code, ErrorCode::conflict);

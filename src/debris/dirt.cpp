@@ -39,7 +39,7 @@ constexpr std::array<Material, 14> all_materials{{
     {"polymer", 1150.0, required, required},
 }};
 
-constexpr std::array<double, 13> edges_of_standard_bins{1e-6,  2e-6,  4e-6,  6e-6,  8e-6,   10e-6, 14e-6,
+constexpr std::array<double, 13> edges_of_standard_bins{1e-6,  2e-6,  4e-6,  6e-6,   8e-6,   10e-6, 14e-6,
                                                         20e-6, 30e-6, 50e-6, 100e-6, 200e-6, 500e-6};
 
 double cube(double x) { return x * x * x; }
@@ -83,8 +83,7 @@ double number_above(const SizeShape& shape, double density, double x) {
       if (x >= b) continue;
       const double mass = table->mass_share_below[i] - table->mass_share_below[i - 1];
       const double from = std::max(x, a);
-      number +=
-          mass / std::log(b / a) * 2.0 / (std::numbers::pi * density) * (1.0 / cube(from) - 1.0 / cube(b));
+      number += mass / std::log(b / a) * 2.0 / (std::numbers::pi * density) * (1.0 / cube(from) - 1.0 / cube(b));
     }
     return number;
   }
@@ -263,9 +262,8 @@ Result<CodeCounts> counts_of(const Dirt& dirt, double mass_kg_per_m3) {
   CodeCounts counts;
   const auto at = sizes(CodeKind::counter);
   for (std::size_t i = 0; i < at.size(); ++i) {
-    counts.at[i] = SizeCount{
-        .number_per_m3 = mass_kg_per_m3 *
-                         number_above(dirt.shape, dirt.density_kg_per_m3, at[i]->diameter_m / dirt.optical_factor)};
+    counts.at[i] = SizeCount{.number_per_m3 = mass_kg_per_m3 * number_above(dirt.shape, dirt.density_kg_per_m3,
+                                                                            at[i]->diameter_m / dirt.optical_factor)};
   }
   return counts;
 }

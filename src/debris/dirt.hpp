@@ -111,9 +111,9 @@ struct BinContent {
 
 /// A power law through two cumulative counts, N(>= x) = N1 (x/x1)^-m.
 struct CountLaw {
-  double exponent = required;      ///< m
-  double size_m = required;        ///< x1
-  double number_per_m3 = required; ///< N1
+  double exponent = required;       ///< m
+  double size_m = required;         ///< x1
+  double number_per_m3 = required;  ///< N1
 
   [[nodiscard]] double number_at(double at_size_m) const;
 };

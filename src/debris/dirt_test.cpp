@@ -64,8 +64,8 @@ TEST(Dirt, LogNormalSteel) {
 TEST(Dirt, TestDustTable) {
   const auto table = test::published_table("debris/test_dust_counts.csv");
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
-    const Dirt dirt = dust(table.text(row, "dust") == "A3" ? TestDust::a3_medium : TestDust::a2_fine,
-                           table.number(row, "psi"));
+    const Dirt dirt =
+        dust(table.text(row, "dust") == "A3" ? TestDust::a3_medium : TestDust::a2_fine, table.number(row, "psi"));
     const auto counts = counts_of(dirt, table.number(row, "mg_per_L") * mg_per_L).value();
     const double tolerance = table.number(row, "tolerance");
     EXPECT_NEAR(counts.at[0]->number_per_m3 / per_mL / table.number(row, "n4"), 1.0, tolerance) << row;
@@ -91,9 +91,9 @@ TEST(Dirt, AgreesWithTheHydraulicsTableWithinOneCode) {
 
 // Check row 11 and the other laws of 1.4.
 TEST(Dirt, PowerLawOfCounts) {
-  const auto law = count_law({.size_m = 4 * um, .number_per_m3 = 2500 * per_mL},
-                             {.size_m = 14 * um, .number_per_m3 = 80 * per_mL})
-                       .value();
+  const auto law =
+      count_law({.size_m = 4 * um, .number_per_m3 = 2500 * per_mL}, {.size_m = 14 * um, .number_per_m3 = 80 * per_mL})
+          .value();
   EXPECT_NEAR(law.exponent / 2.74754, 1.0, 1e-4);
   EXPECT_NEAR(law.number_at(1 * um) / per_mL / 112752, 1.0, 1e-4);
   EXPECT_NEAR(law.number_at(6 * um) / per_mL / 820.6, 1.0, 1e-4);
@@ -119,8 +119,8 @@ TEST(Dirt, PowerLawOfCounts) {
 }
 
 TEST(Dirt, NothingBelowFourFromACode) {
-  const CountTriple triple{.at_4_um_per_m3 = 2500 * per_mL, .at_6_um_per_m3 = 640 * per_mL,
-                           .at_14_um_per_m3 = 80 * per_mL};
+  const CountTriple triple{
+      .at_4_um_per_m3 = 2500 * per_mL, .at_6_um_per_m3 = 640 * per_mL, .at_14_um_per_m3 = 80 * per_mL};
   EXPECT_NEAR(number_per_m3(triple, 4 * um).value() / per_mL, 2500, 1e-6);
   EXPECT_NEAR(number_per_m3(triple, 6 * um).value() / per_mL, 640, 1e-6);
   EXPECT_NEAR(number_per_m3(triple, 14 * um).value() / per_mL, 80, 1e-6);

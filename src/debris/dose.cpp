@@ -55,10 +55,13 @@ Result<Dose> dose_of(const Arrivals& arrivals, const DoseSettings& settings) {
         .non_negative(arrivals.mass_kg[i], fmt::format("arrivals.mass_kg[{}]", i));
   }
   if (check.failed()) return check.fault();
-  Dose dose{.at_4_um = 0.0, .at_2_um = 0.0, .hard_mass_kg = 0.0, .acute_number = 0.0, .acute_chance = 0.0,
-            .hardness_weight = arrivals.hardness_Pa > settings.hard_ratio * settings.surface_hardness_Pa
-                                   ? 1.0
-                                   : settings.soft_weight};
+  Dose dose{.at_4_um = 0.0,
+            .at_2_um = 0.0,
+            .hard_mass_kg = 0.0,
+            .acute_number = 0.0,
+            .acute_chance = 0.0,
+            .hardness_weight =
+                arrivals.hardness_Pa > settings.hard_ratio * settings.surface_hardness_Pa ? 1.0 : settings.soft_weight};
   for (std::size_t i = 0; i < bins; ++i) {
     const double low = settings.edges_m[i];
     const auto from = [&](double size_m) { return low >= size_m * (1.0 - 1e-9); };
@@ -98,9 +101,7 @@ Result<double> reference_dose(double flow_m3_per_s, double time_s) {
 
 Result<double> life_index(double reference, double dose, double exponent) {
   InputCheck check;
-  check.positive(reference, "reference")
-      .positive(dose, "dose")
-      .within(exponent, {.low = 1.0, .high = 1.7}, "exponent");
+  check.positive(reference, "reference").positive(dose, "dose").within(exponent, {.low = 1.0, .high = 1.7}, "exponent");
   if (check.failed()) return check.fault();
   return std::pow(reference / dose, exponent);
 }

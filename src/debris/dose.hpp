@@ -16,26 +16,26 @@ namespace fw::debris {
 
 /// Particles of one material that reached a part, by bin.
 struct Arrivals {
-  std::vector<double> number;  ///< per bin
-  std::vector<double> mass_kg; ///< per bin
+  std::vector<double> number;     ///< per bin
+  std::vector<double> mass_kg;    ///< per bin
   double hardness_Pa = required;  ///< of the particles
 };
 
 struct DoseSettings {
-  std::vector<double> edges_m;          ///< of the bins, um(c)
+  std::vector<double> edges_m;  ///< of the bins, um(c)
   double surface_hardness_Pa = required;
-  double soft_weight = 0.1;             ///< H_m of soft particles (assumed)
+  double soft_weight = 0.1;  ///< H_m of soft particles (assumed)
   /// H_particle/H_surface above which a particle cuts (R. C. D. Richardson, Wear 11 (1968) 245; from memory).
   double hard_ratio = 1.2;
-  double critical_size_m = 14e-6;       ///< of the acute term
+  double critical_size_m = 14e-6;  ///< of the acute term
 };
 
 struct Dose {
-  double at_4_um = required;   ///< D_N4: particles >= 4 um(c), weight 1; the only one tied to laboratory codes
-  double at_2_um = required;   ///< D_N2: particles >= 2 um(c), modelled
-  double hard_mass_kg = required;  ///< D_M
-  double acute_number = required;  ///< N_crit: expected particles at or above the critical size
-  double acute_chance = required;  ///< 1 - exp(-N_crit)
+  double at_4_um = required;          ///< D_N4: particles >= 4 um(c), weight 1; the only one tied to laboratory codes
+  double at_2_um = required;          ///< D_N2: particles >= 2 um(c), modelled
+  double hard_mass_kg = required;     ///< D_M
+  double acute_number = required;     ///< N_crit: expected particles at or above the critical size
+  double acute_chance = required;     ///< 1 - exp(-N_crit)
   double hardness_weight = required;  ///< H_m that was used
 };
 /// Doses of arrivals. The edges must contain 2 and 4 um and the critical size, so that no bin is split.

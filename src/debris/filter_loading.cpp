@@ -168,10 +168,8 @@ Result<YearOfFilter> year_of_filter(const FilterUse& use) {
   if (given(use.interval_h)) sooner(use.interval_h / use.hours_a_year, ChangedBy::hours);
   if (given(use.interval_m)) sooner(use.interval_m / use.metres_a_year, ChangedBy::distance);
   const double changes = 1.0 / years;
-  return YearOfFilter{.changes = changes,
-                      .elements = changes * use.elements,
-                      .minutes = changes * use.minutes_per_change,
-                      .by = by};
+  return YearOfFilter{
+      .changes = changes, .elements = changes * use.elements, .minutes = changes * use.minutes_per_change, .by = by};
 }
 
 }  // namespace fw::debris

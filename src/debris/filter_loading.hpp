@@ -89,7 +89,8 @@ struct Catch {
 /// 1.3372 mg/L, 187.88 / 198.93 / 200.39 mg/h.
 [[nodiscard]] Result<Catch> steady_catch(const Circuit& circuit);
 
-/// Hours and distance to the capacity. Check: 20 g at E 0.999 above -> 99.80 h; once through 100 L/h at 10 mg/L -> 20 h.
+/// Hours and distance to the capacity. Check: 20 g at E 0.999 above -> 99.80 h; once through 100 L/h at 10 mg/L -> 20
+/// h.
 struct FilterLife {
   double seconds = required;
   double distance_m = required;  ///< NaN without a speed
@@ -100,13 +101,13 @@ struct FilterLife {
 /// A filter's use over a year, in what an estimate prices: changes, elements, minutes.
 struct FilterUse {
   double hours_a_year = required;
-  double metres_a_year = required;      ///< NaN when the interval has no distance
-  double life_by_dirt_h = required;     ///< from filter_life; NaN: not known
-  double interval_h = required;         ///< maker's or shop's; NaN: none
-  double interval_m = required;         ///< distance; NaN: none
-  double longest_years = 1.0;           ///< age limit, common practice 1 year
+  double metres_a_year = required;   ///< NaN when the interval has no distance
+  double life_by_dirt_h = required;  ///< from filter_life; NaN: not known
+  double interval_h = required;      ///< maker's or shop's; NaN: none
+  double interval_m = required;      ///< distance; NaN: none
+  double longest_years = 1.0;        ///< age limit, common practice 1 year
   double minutes_per_change = required;
-  int elements = 1;                     ///< changed together
+  int elements = 1;  ///< changed together
 };
 enum class ChangedBy : std::uint8_t { dirt, hours, distance, age };
 struct YearOfFilter {

@@ -16,8 +16,8 @@ constexpr double mg_per_L = 1e-3;
 // Check row 17 and the rest of 2.2.
 TEST(FilterLoading, DarcyCase) {
   PorousMedium medium{.area_m2 = 0.30, .thickness_m = 0.8e-3, .permeability_m2 = 3.6e-13};
-  const MediumFlow flow{.flow_m3_per_s = 100 * litre_per_hour, .dynamic_viscosity_Pa_s = 2.5e-3,
-                        .density_kg_per_m3 = 830};
+  const MediumFlow flow{
+      .flow_m3_per_s = 100 * litre_per_hour, .dynamic_viscosity_Pa_s = 2.5e-3, .density_kg_per_m3 = 830};
   EXPECT_NEAR(medium_drop_Pa(medium, flow).value() / 514.40, 1.0, 1e-4);
   medium.inertia_per_m = 1e8;
   EXPECT_NEAR(medium_drop_Pa(medium, flow).value(), 515.0, 0.06);
@@ -52,14 +52,12 @@ TEST(FilterLoading, EveryLawMeetsItsEnds) {
     EXPECT_LT(middle, middle_before);
     middle_before = middle;
   }
-  const Loading complete{.clean_drop_Pa = 5e3, .terminal_drop_Pa = 70e3, .capacity_kg = 20e-3,
-                         .law = Blocking::complete};
+  const Loading complete{
+      .clean_drop_Pa = 5e3, .terminal_drop_Pa = 70e3, .capacity_kg = 20e-3, .law = Blocking::complete};
   EXPECT_EQ(loaded_drop(complete, 25e-3).error().front().code, ErrorCode::outside_model);
-  EXPECT_EQ(loaded_drop({.clean_drop_Pa = 5e3, .terminal_drop_Pa = 70e3, .capacity_kg = 1e-3}, 1.0)
-                .error()
-                .front()
-                .code,
-            ErrorCode::outside_model);
+  EXPECT_EQ(
+      loaded_drop({.clean_drop_Pa = 5e3, .terminal_drop_Pa = 70e3, .capacity_kg = 1e-3}, 1.0).error().front().code,
+      ErrorCode::outside_model);
   EXPECT_EQ(retained_kg(complete, 4e3).error().front().where.field, "drop_Pa");
   EXPECT_EQ(loaded_drop({.clean_drop_Pa = 5e3, .terminal_drop_Pa = 4e3, .capacity_kg = 1e-3}, 0.0)
                 .error()
@@ -70,8 +68,11 @@ TEST(FilterLoading, EveryLawMeetsItsEnds) {
 
 // Check row 19.
 TEST(FilterLoading, RuthCake) {
-  Cake cake{.dynamic_viscosity_Pa_s = 2.5e-3, .face_velocity_m_per_s = 100 * litre_per_hour / 0.30,
-            .medium_resistance_per_m = 2e9, .specific_resistance_m_per_kg = 1e12, .mass_per_area_kg_per_m2 = 0.05};
+  Cake cake{.dynamic_viscosity_Pa_s = 2.5e-3,
+            .face_velocity_m_per_s = 100 * litre_per_hour / 0.30,
+            .medium_resistance_per_m = 2e9,
+            .specific_resistance_m_per_kg = 1e12,
+            .mass_per_area_kg_per_m2 = 0.05};
   EXPECT_NEAR(cake_drop_Pa(cake).value() / 12037, 1.0, 1e-4);
   cake.mass_per_area_kg_per_m2 = 0.0;
   EXPECT_NEAR(cake_drop_Pa(cake).value(), 463, 0.5);
@@ -83,8 +84,10 @@ TEST(FilterLoading, LifeFollowsTheBurn) {
     double efficiency, tank_mg_per_L, catch_mg_per_h;
   };
   for (const Row row : {Row{0.5, 2.505, 187.88}, Row{0.9, 1.4735, 198.93}, Row{0.999, 1.3372, 200.39}}) {
-    const Catch c = steady_catch({.burn_m3_per_s = 10 * litre_per_hour, .return_m3_per_s = 140 * litre_per_hour,
-                                  .fill_kg_per_m3 = 20.04 * mg_per_L, .efficiency = row.efficiency})
+    const Catch c = steady_catch({.burn_m3_per_s = 10 * litre_per_hour,
+                                  .return_m3_per_s = 140 * litre_per_hour,
+                                  .fill_kg_per_m3 = 20.04 * mg_per_L,
+                                  .efficiency = row.efficiency})
                         .value();
     EXPECT_NEAR(c.tank_kg_per_m3 / mg_per_L / row.tank_mg_per_L, 1.0, 1e-4);
     EXPECT_NEAR(c.catch_kg_per_s * 3600e6 / row.catch_mg_per_h, 1.0, 1e-4);
@@ -92,12 +95,16 @@ TEST(FilterLoading, LifeFollowsTheBurn) {
       EXPECT_NEAR(filter_life(20e-3, c.catch_kg_per_s, required)->seconds / 3600, 99.80, 0.01);
     }
   }
-  const Catch clean = steady_catch({.burn_m3_per_s = 10 * litre_per_hour, .return_m3_per_s = 140 * litre_per_hour,
-                                    .fill_kg_per_m3 = 5e-6 * 835, .efficiency = 0.999})
+  const Catch clean = steady_catch({.burn_m3_per_s = 10 * litre_per_hour,
+                                    .return_m3_per_s = 140 * litre_per_hour,
+                                    .fill_kg_per_m3 = 5e-6 * 835,
+                                    .efficiency = 0.999})
                           .value();
   EXPECT_NEAR(filter_life(20e-3, clean.catch_kg_per_s, required)->seconds / 3600 / 479.0, 1.0, 1e-3);
-  const Catch once = steady_catch({.burn_m3_per_s = 100 * litre_per_hour, .return_m3_per_s = 0.0,
-                                   .fill_kg_per_m3 = 10 * mg_per_L, .efficiency = 0.999})
+  const Catch once = steady_catch({.burn_m3_per_s = 100 * litre_per_hour,
+                                   .return_m3_per_s = 0.0,
+                                   .fill_kg_per_m3 = 10 * mg_per_L,
+                                   .efficiency = 0.999})
                          .value();
   const auto life = filter_life(20e-3, once.catch_kg_per_s, 20.0).value();
   EXPECT_NEAR(life.seconds / 3600, 20.0, 0.03);
@@ -126,8 +133,13 @@ TEST(FilterLoading, HoursByUse) {
 }
 
 TEST(FilterLoading, YearlyWork) {
-  FilterUse use{.hours_a_year = 650, .metres_a_year = 45000e3, .life_by_dirt_h = 399, .interval_h = required,
-                .interval_m = 24140e3, .minutes_per_change = 30, .elements = 2};
+  FilterUse use{.hours_a_year = 650,
+                .metres_a_year = 45000e3,
+                .life_by_dirt_h = 399,
+                .interval_h = required,
+                .interval_m = 24140e3,
+                .minutes_per_change = 30,
+                .elements = 2};
   const auto dirty = year_of_filter(use).value();
   EXPECT_EQ(dirty.by, ChangedBy::distance);
   EXPECT_NEAR(dirty.changes, 45000.0 / 24140.0, 1e-9);
@@ -135,8 +147,12 @@ TEST(FilterLoading, YearlyWork) {
   EXPECT_NEAR(dirty.minutes, 30 * dirty.changes, 1e-12);
   use.life_by_dirt_h = 100;
   EXPECT_EQ(year_of_filter(use)->by, ChangedBy::dirt);
-  use = {.hours_a_year = 30, .metres_a_year = required, .life_by_dirt_h = 5000, .interval_h = 500,
-         .interval_m = required, .minutes_per_change = 30};
+  use = {.hours_a_year = 30,
+         .metres_a_year = required,
+         .life_by_dirt_h = 5000,
+         .interval_h = 500,
+         .interval_m = required,
+         .minutes_per_change = 30};
   EXPECT_EQ(year_of_filter(use)->by, ChangedBy::age);
   EXPECT_EQ(year_of_filter(use)->changes, 1.0);
   use.interval_h = 20;

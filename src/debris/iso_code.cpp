@@ -21,9 +21,9 @@ constexpr double per_mL = 1e6;
 
 // Upper bounds of the scale numbers, particles per mL.
 constexpr std::array<double, last_scale_number + 1> upper_per_mL{
-    0.01,  0.02,  0.04,  0.08,  0.16,   0.32,   0.64,   1.3,    2.5,    5.0,    10.0,    20.0,    40.0,    80.0,   160.0,
-    320.0, 640.0, 1300.0, 2500.0, 5000.0, 10000.0, 20000.0, 40000.0, 80000.0, 160000.0, 320000.0, 640000.0, 1300000.0,
-    2500000.0};
+    0.01,    0.02,    0.04,    0.08,    0.16,     0.32,     0.64,     1.3,       2.5,      5.0,
+    10.0,    20.0,    40.0,    80.0,    160.0,    320.0,    640.0,    1300.0,    2500.0,   5000.0,
+    10000.0, 20000.0, 40000.0, 80000.0, 160000.0, 320000.0, 640000.0, 1300000.0, 2500000.0};
 
 tl::unexpected<Errors> bad_code(std::string_view text, const std::string& expected, const std::string& hint = {}) {
   return invalid("code", fmt::format("\"{}\"", text), expected, hint);
@@ -226,7 +226,8 @@ Result<ApproximateCode> code_of_nas_class(int nas_class) {
   const double factor = std::ldexp(1.0, nas_class - 6) * per_100_mL;
   const double above_14 = (2850.0 + 506.0 + 90.0 + 16.0) * factor;
   const double above_6 = 16000.0 * factor + above_14;
-  auto code = code_of({.at = {std::nullopt, SizeCount{.number_per_m3 = above_6}, SizeCount{.number_per_m3 = above_14}}});
+  auto code =
+      code_of({.at = {std::nullopt, SizeCount{.number_per_m3 = above_6}, SizeCount{.number_per_m3 = above_14}}});
   FW_EXPECTS(code.has_value());
   return ApproximateCode{.code = *code, .at_6_um_per_m3 = above_6, .at_14_um_per_m3 = above_14};
 }

@@ -120,7 +120,7 @@ struct CountInterval {
 /// Class of NAS 1638 in ISO 4406 numbers at 6 and 14 um(c), by summing the class limits. An approximation: the two
 /// codes have no exact mapping (secondary literature); it must be shown as one.
 struct ApproximateCode {
-  IsoCode code;                     ///< first entry not counted
+  IsoCode code;  ///< first entry not counted
   double at_6_um_per_m3 = required;
   double at_14_um_per_m3 = required;
 };

@@ -54,8 +54,8 @@ Result<double> counter_c_diameter_m(const ParticleSize& size) {
     case SizeScale::counter_c: return size.diameter_m;
     case SizeScale::counter_b: return 0.898 * size.diameter_m;
     case SizeScale::microscope:
-      return outside("size.scale", fmt::format("{:.6g} um by microscope", size.diameter_m * 1e6),
-                     "a size of a counter", "Keep microscope counts apart: no conversion is known");
+      return outside("size.scale", fmt::format("{:.6g} um by microscope", size.diameter_m * 1e6), "a size of a counter",
+                     "Keep microscope counts apart: no conversion is known");
     case SizeScale::counter_air_cleaner_dust: break;
   }
   const double um = size.diameter_m * 1e6;

@@ -11,10 +11,10 @@
 namespace fw::debris {
 
 enum class SizeScale : std::uint8_t {
-  counter_c,   ///< um(c): automatic counter calibrated by ISO 11171 (circle of equal projected area)
-  counter_b,   ///< um(b): counter calibrated with the shifted batch SRM 2806b, allowed by ISO 11171:2016
+  counter_c,                 ///< um(c): automatic counter calibrated by ISO 11171 (circle of equal projected area)
+  counter_b,                 ///< um(b): counter calibrated with the shifted batch SRM 2806b, allowed by ISO 11171:2016
   counter_air_cleaner_dust,  ///< counter calibrated by ISO 4402 with ACFTD (longest chord), before 1999
-  microscope,  ///< longest dimension under a microscope, ISO 4407; no conversion is known
+  microscope,                ///< longest dimension under a microscope, ISO 4407; no conversion is known
 };
 
 /// As written behind a number: "um(c)", "um(b)", "um ACFTD", "um microscope".

@@ -100,7 +100,7 @@ struct Program {
   std::uint32_t slots;  ///< off-diagonal entries
   std::uint32_t most_neighbours;
   std::uint32_t transition_slot;
-  std::uint32_t reynolds_slot;   ///< Reynolds number per flow of the first pipe, or `none`
+  std::uint32_t reynolds_slot;  ///< Reynolds number per flow of the first pipe, or `none`
   const Edge* edges;
   const Chain* chain;
   const Part* part;
@@ -143,9 +143,9 @@ struct Batch {
   double* residual;
   int* iterations;
   std::uint8_t* outcome;
-  std::uint32_t* where;    ///< stalled: element; no_anchor: node; else `none`
-  std::uint64_t* states;   ///< one bit for each open valve, held guard and source with conductance, in this order
-  std::size_t* unsound;    ///< first point with a coefficient out of bounds, else `end`; such points are not solved
+  std::uint32_t* where;   ///< stalled: element; no_anchor: node; else `none`
+  std::uint64_t* states;  ///< one bit for each open valve, held guard and source with conductance, in this order
+  std::size_t* unsound;   ///< first point with a coefficient out of bounds, else `end`; such points are not solved
 };
 
 /// Bytes of 64-byte-aligned working memory for `lanes` lanes.

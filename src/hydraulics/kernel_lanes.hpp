@@ -20,14 +20,14 @@ struct ProductPipe {
   }
 };
 
-constexpr double switch_share = 0.1;                  ///< of the most wrong valve: what is less wrong waits
-constexpr double switch_span_Pa = 1e5;                 ///< an island's absurd pressure tells its valves apart by no share
+constexpr double switch_share = 0.1;               ///< of the most wrong valve: what is less wrong waits
+constexpr double switch_span_Pa = 1e5;             ///< an island's absurd pressure tells its valves apart by no share
 constexpr double valve_start_Pa_s_per_m3 = 2e9;    ///< resistance of a valve in the first linear network
 constexpr double bypass_start_Pa_s_per_m3 = 1e12;  ///< of one that lies beside another way
 constexpr double low_crack_Pa = 50e3;
-constexpr double lowest_transition = 1000.0;          ///< Reynolds number of a drawn transition
-constexpr double flow_floor_m3_per_s = 1e-9;          ///< scale of the tolerance in a network at rest
-constexpr double balance_tolerance = 5e-10;           ///< largest imbalance of a node over the largest flow [-]
+constexpr double lowest_transition = 1000.0;  ///< Reynolds number of a drawn transition
+constexpr double flow_floor_m3_per_s = 1e-9;  ///< scale of the tolerance in a network at rest
+constexpr double balance_tolerance = 5e-10;   ///< largest imbalance of a node over the largest flow [-]
 constexpr double pressure_noise = 8 * 2.220446049250313e-16;
 constexpr double pivot_floor_m3_per_s_Pa = 1e-30;  ///< an iterate may cut a node off; keeps the division finite
 constexpr double trusted_Pa = 1e11;                ///< longest step of a pressure
@@ -73,7 +73,7 @@ struct Work {
   N* valve_a;
   N* valve_b;
   N* valve_shut;
-  N* valve_open;      // 1 or 0
+  N* valve_open;   // 1 or 0
   N* source_flow;  // [sources]
   N* source_g;
   N* guard_pressure;  // [guards]
@@ -385,9 +385,9 @@ class Solver {
     outcome_[lane] = Outcome::converged;
     start_[lane] = round_;
     stage_[lane] = 0;
-    stage_until_[lane] = round_ + (active_set_iterations < batch_.settings.iteration_cap
-                                       ? active_set_iterations
-                                       : batch_.settings.iteration_cap);
+    stage_until_[lane] =
+        round_ +
+        (active_set_iterations < batch_.settings.iteration_cap ? active_set_iterations : batch_.settings.iteration_cap);
     next_event_ = stage_until_[lane] < next_event_ ? stage_until_[lane] : next_event_;
     flow_scale_[lane] = larger(scale, barrier_flow_m3_per_s);
   }
@@ -888,8 +888,8 @@ class Solver {
   Work<N> w_{};
   N most_flow_{};
   N noise_Pa_{};
-  N wrong_flow_{};  ///< largest flow backwards through an open valve
-  N overrun_{};  ///< largest correction of the last solve
+  N wrong_flow_{};           ///< largest flow backwards through an open valve
+  N overrun_{};              ///< largest correction of the last solve
   std::size_t next_ = 0;     ///< place in order_
   std::size_t ordered_ = 0;  ///< sound points
   std::uint16_t order_[most_points];

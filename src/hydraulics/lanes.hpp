@@ -174,48 +174,48 @@ FW_LANES_INLINE Lanes<8>::Real pick(const Table& table, Lanes<8>::Whole index) {
 #endif
 
 /// Middles c of sixteen parts of [11/16, 11/8): 1/c rounded, and -ln of what is rounded.
-constexpr Table logarithm_reciprocal = {{
-    0x1.6c16c16c16c17p+0, 0x1.5c9882b931057p+0, 0x1.4e5e0a72f0539p+0, 0x1.4141414141414p+0, 0x1.3521cfb2b78c1p+0,
-    0x1.29e4129e4129ep+0, 0x1.1f7047dc11f70p+0, 0x1.15b1e5f75270dp+0, 0x1.0c9714fbcda3bp+0, 0x1.0410410410410p+0,
-    0x1.f07c1f07c1f08p-1, 0x1.d41d41d41d41dp-1, 0x1.bacf914c1bad0p-1, 0x1.a41a41a41a41ap-1, 0x1.8f9c18f9c18fap-1,
-    0x1.7d05f417d05f4p-1}};
-constexpr Table logarithm_middle = {{
-    -0x1.68ac83e9c6a15p-2, -0x1.3c25277333183p-2, -0x1.1178e8227e47ap-2, -0x1.d1037f2655e7bp-3, -0x1.823c16551a3c0p-3,
-    -0x1.365fcb0159014p-3, -0x1.da7276384469ep-4, -0x1.4d3115d207eacp-4, -0x1.894aa149fb34bp-5, -0x1.0205658935837p-6,
-    0x1.f829b0e7832f8p-6, 0x1.6f0d28ae56b4ep-4, 0x1.29552f81ff521p-3, 0x1.9525a9cf456b6p-3, 0x1.fb9186d5e3e29p-3,
-    0x1.2e8e2bae11d31p-2}};
+constexpr Table logarithm_reciprocal = {
+    {0x1.6c16c16c16c17p+0, 0x1.5c9882b931057p+0, 0x1.4e5e0a72f0539p+0, 0x1.4141414141414p+0, 0x1.3521cfb2b78c1p+0,
+     0x1.29e4129e4129ep+0, 0x1.1f7047dc11f70p+0, 0x1.15b1e5f75270dp+0, 0x1.0c9714fbcda3bp+0, 0x1.0410410410410p+0,
+     0x1.f07c1f07c1f08p-1, 0x1.d41d41d41d41dp-1, 0x1.bacf914c1bad0p-1, 0x1.a41a41a41a41ap-1, 0x1.8f9c18f9c18fap-1,
+     0x1.7d05f417d05f4p-1}};
+constexpr Table logarithm_middle = {
+    {-0x1.68ac83e9c6a15p-2, -0x1.3c25277333183p-2, -0x1.1178e8227e47ap-2, -0x1.d1037f2655e7bp-3, -0x1.823c16551a3c0p-3,
+     -0x1.365fcb0159014p-3, -0x1.da7276384469ep-4, -0x1.4d3115d207eacp-4, -0x1.894aa149fb34bp-5, -0x1.0205658935837p-6,
+     0x1.f829b0e7832f8p-6, 0x1.6f0d28ae56b4ep-4, 0x1.29552f81ff521p-3, 0x1.9525a9cf456b6p-3, 0x1.fb9186d5e3e29p-3,
+     0x1.2e8e2bae11d31p-2}};
 /// 2^(j/16).
-constexpr Table exponential_root = {{
-    0x1.0000000000000p+0, 0x1.0b5586cf9890fp+0, 0x1.172b83c7d517bp+0, 0x1.2387a6e756238p+0, 0x1.306fe0a31b715p+0,
-    0x1.3dea64c123422p+0, 0x1.4bfdad5362a27p+0, 0x1.5ab07dd485429p+0, 0x1.6a09e667f3bcdp+0, 0x1.7a11473eb0187p+0,
-    0x1.8ace5422aa0dbp+0, 0x1.9c49182a3f090p+0, 0x1.ae89f995ad3adp+0, 0x1.c199bdd85529cp+0, 0x1.d5818dcfba487p+0,
-    0x1.ea4afa2a490dap+0}};
+constexpr Table exponential_root = {
+    {0x1.0000000000000p+0, 0x1.0b5586cf9890fp+0, 0x1.172b83c7d517bp+0, 0x1.2387a6e756238p+0, 0x1.306fe0a31b715p+0,
+     0x1.3dea64c123422p+0, 0x1.4bfdad5362a27p+0, 0x1.5ab07dd485429p+0, 0x1.6a09e667f3bcdp+0, 0x1.7a11473eb0187p+0,
+     0x1.8ace5422aa0dbp+0, 0x1.9c49182a3f090p+0, 0x1.ae89f995ad3adp+0, 0x1.c199bdd85529cp+0, 0x1.d5818dcfba487p+0,
+     0x1.ea4afa2a490dap+0}};
 
 /// c^(1/12) and c^(-9/10) of the same middles; 2^(j/12), j < 12; 2^(-9 j/10), j < 32.
-constexpr Table twelfth_middle = {{
-    0x1.f130b969f4503p-1, 0x1.f2fecbb2cd59ep-1, 0x1.f4bb2eb3a5ea1p-1, 0x1.f6673e3f7564cp-1, 0x1.f8042f0ecbc4ep-1,
-    0x1.f993146f26a23p-1, 0x1.fb14e4f226c1ep-1, 0x1.fc8a7e5105e2dp-1, 0x1.fdf4a8ac92249p-1, 0x1.ff541948f3269p-1,
-    0x1.00a8451ad58dfp+0, 0x1.01eb3bd8a9abep+0, 0x1.031db40008a72p+0, 0x1.044158cba61ecp+0, 0x1.055796f7a5044p+0,
-    0x1.0661a872bc97ep+0}};
-constexpr Table twelfth_root_of_two = {{
-    0x1.0000000000000p+0, 0x1.0f38f92d97963p+0, 0x1.1f59ac3c7d6c0p+0, 0x1.306fe0a31b715p+0, 0x1.428a2f98d728bp+0,
-    0x1.55b8108f0ec5ep+0, 0x1.6a09e667f3bcdp+0, 0x1.7f910d768cfb0p+0, 0x1.965fea53d6e3dp+0, 0x1.ae89f995ad3adp+0,
-    0x1.c823e074ec129p+0, 0x1.e3437e7101344p+0}};
-constexpr Table tenths_middle = {{
-    0x1.5f7cf6f41aebdp+0, 0x1.51ff6fa13ba74p+0, 0x1.458e4a85fcfddp+0, 0x1.3a0af237c8c95p+0, 0x1.2f5b53cd43cebp+0,
-    0x1.256910c460325p+0, 0x1.1c20dba7262fbp+0, 0x1.1371f56b268f3p+0, 0x1.0b4dc420d2b7cp+0, 0x1.03a77d64f5655p+0,
-    0x1.f203d4ecb3ffbp-1, 0x1.d853f882e542dp-1, 0x1.c1495974e068cp-1, 0x1.ac7efb57b3ac4p-1, 0x1.99a3249368a95p-1,
-    0x1.8872f7dc84bf2p-1}};
-constexpr Table tenths_low = {{
-    0x1.0000000000000p+0, 0x1.125fbee250664p-1, 0x1.2611186bae675p-2, 0x1.3b2c47bff8329p-3, 0x1.51cb453b9536cp-4,
-    0x1.6a09e667f3bcdp-5, 0x1.8406003b2ae5cp-6, 0x1.9fdf8bcce533dp-7, 0x1.bdb8cdadbe120p-8, 0x1.ddb680117ab12p-9,
-    0x1.0000000000000p-9, 0x1.125fbee250664p-10, 0x1.2611186bae675p-11, 0x1.3b2c47bff8329p-12, 0x1.51cb453b9536cp-13,
-    0x1.6a09e667f3bcdp-14}};
-constexpr Table tenths_high = {{
-    0x1.8406003b2ae5cp-15, 0x1.9fdf8bcce533dp-16, 0x1.bdb8cdadbe120p-17, 0x1.ddb680117ab12p-18, 0x1.0000000000000p-18,
-    0x1.125fbee250664p-19, 0x1.2611186bae675p-20, 0x1.3b2c47bff8329p-21, 0x1.51cb453b9536cp-22, 0x1.6a09e667f3bcdp-23,
-    0x1.8406003b2ae5cp-24, 0x1.9fdf8bcce533dp-25, 0x1.bdb8cdadbe120p-26, 0x1.ddb680117ab12p-27, 0x1.0000000000000p-27,
-    0x1.125fbee250664p-28}};
+constexpr Table twelfth_middle = {
+    {0x1.f130b969f4503p-1, 0x1.f2fecbb2cd59ep-1, 0x1.f4bb2eb3a5ea1p-1, 0x1.f6673e3f7564cp-1, 0x1.f8042f0ecbc4ep-1,
+     0x1.f993146f26a23p-1, 0x1.fb14e4f226c1ep-1, 0x1.fc8a7e5105e2dp-1, 0x1.fdf4a8ac92249p-1, 0x1.ff541948f3269p-1,
+     0x1.00a8451ad58dfp+0, 0x1.01eb3bd8a9abep+0, 0x1.031db40008a72p+0, 0x1.044158cba61ecp+0, 0x1.055796f7a5044p+0,
+     0x1.0661a872bc97ep+0}};
+constexpr Table twelfth_root_of_two = {{0x1.0000000000000p+0, 0x1.0f38f92d97963p+0, 0x1.1f59ac3c7d6c0p+0,
+                                        0x1.306fe0a31b715p+0, 0x1.428a2f98d728bp+0, 0x1.55b8108f0ec5ep+0,
+                                        0x1.6a09e667f3bcdp+0, 0x1.7f910d768cfb0p+0, 0x1.965fea53d6e3dp+0,
+                                        0x1.ae89f995ad3adp+0, 0x1.c823e074ec129p+0, 0x1.e3437e7101344p+0}};
+constexpr Table tenths_middle = {
+    {0x1.5f7cf6f41aebdp+0, 0x1.51ff6fa13ba74p+0, 0x1.458e4a85fcfddp+0, 0x1.3a0af237c8c95p+0, 0x1.2f5b53cd43cebp+0,
+     0x1.256910c460325p+0, 0x1.1c20dba7262fbp+0, 0x1.1371f56b268f3p+0, 0x1.0b4dc420d2b7cp+0, 0x1.03a77d64f5655p+0,
+     0x1.f203d4ecb3ffbp-1, 0x1.d853f882e542dp-1, 0x1.c1495974e068cp-1, 0x1.ac7efb57b3ac4p-1, 0x1.99a3249368a95p-1,
+     0x1.8872f7dc84bf2p-1}};
+constexpr Table tenths_low = {{0x1.0000000000000p+0, 0x1.125fbee250664p-1, 0x1.2611186bae675p-2, 0x1.3b2c47bff8329p-3,
+                               0x1.51cb453b9536cp-4, 0x1.6a09e667f3bcdp-5, 0x1.8406003b2ae5cp-6, 0x1.9fdf8bcce533dp-7,
+                               0x1.bdb8cdadbe120p-8, 0x1.ddb680117ab12p-9, 0x1.0000000000000p-9, 0x1.125fbee250664p-10,
+                               0x1.2611186bae675p-11, 0x1.3b2c47bff8329p-12, 0x1.51cb453b9536cp-13,
+                               0x1.6a09e667f3bcdp-14}};
+constexpr Table tenths_high = {
+    {0x1.8406003b2ae5cp-15, 0x1.9fdf8bcce533dp-16, 0x1.bdb8cdadbe120p-17, 0x1.ddb680117ab12p-18, 0x1.0000000000000p-18,
+     0x1.125fbee250664p-19, 0x1.2611186bae675p-20, 0x1.3b2c47bff8329p-21, 0x1.51cb453b9536cp-22, 0x1.6a09e667f3bcdp-23,
+     0x1.8406003b2ae5cp-24, 0x1.9fdf8bcce533dp-25, 0x1.bdb8cdadbe120p-26, 0x1.ddb680117ab12p-27, 0x1.0000000000000p-27,
+     0x1.125fbee250664p-28}};
 
 /// x = 2^k c (1 + r) with 11/16 <= c (1 + r) < 11/8, c the middle of one of sixteen parts, |r| <= 1/33.
 template <class N>
@@ -273,7 +273,8 @@ FW_LANES_INLINE N exponential(N x) {
   const N whole = rounded - 6755399441055744.0;
   const N r = x - whole * 0x1.62e42fefa39efp-5;
   const N r2 = r * r;
-  const N p = (0x1.ffffffff57d7ap-2 + r * 0x1.555555552549dp-3) + r2 * (0x1.5556b342d640ep-5 + r * 0x1.1111d90669f41p-7);
+  const N p =
+      (0x1.ffffffff57d7ap-2 + r * 0x1.555555552549dp-3) + r2 * (0x1.5556b342d640ep-5 + r * 0x1.1111d90669f41p-7);
   const Whole bits = bits_of(rounded);
   const N scale = from_bits<N>(((bits >> 4) << 52) + 0x3ff0000000000000UL);
   const N root = pick(exponential_root, bits);
@@ -304,9 +305,9 @@ FW_LANES_INLINE N minus_nine_tenths_power(N x) {
   const N octave = select(k > 15UL, pick(tenths_high, k), pick(tenths_low, k));
   const N r = parts.r;
   const N r2 = r * r;
-  const N p = (0x1.b5c28f5c513c8p-1 - r * 0x1.a72b020c718e9p-1) +
-              r2 * ((0x1.9c96af8cf9357p-1 - r * 0x1.94563b4ae4f02p-1) +
-                    r2 * (0x1.8e21b7157c7c6p-1 - r * 0x1.88721fe777905p-1));
+  const N p =
+      (0x1.b5c28f5c513c8p-1 - r * 0x1.a72b020c718e9p-1) +
+      r2 * ((0x1.9c96af8cf9357p-1 - r * 0x1.94563b4ae4f02p-1) + r2 * (0x1.8e21b7157c7c6p-1 - r * 0x1.88721fe777905p-1));
   return octave * (pick(tenths_middle, parts.part) * (1.0 + (r2 * p - 0.9 * r)));
 }
 

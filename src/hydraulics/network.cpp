@@ -139,7 +139,7 @@ struct Network::Compiled {
   std::vector<std::uint32_t> element_slot;  // row place of an element's first coefficient
   std::uint32_t transition_slot = 0;
   std::size_t used_doubles = 0;
-  std::size_t row_doubles = 0;  // padded to whole lines
+  std::size_t row_doubles = 0;          // padded to whole lines
   std::optional<AlignedDoubles> lower;  // bounds of a sound row, by place
   std::optional<AlignedDoubles> upper;
 
