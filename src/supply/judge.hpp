@@ -1,41 +1,26 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstdint>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
 #include "base/run.hpp"
+#include "supply/arrangement.hpp"
 #include "supply/check.hpp"
+#include "supply/envelope.hpp"
+#include "supply/limits.hpp"
 #include "system/supply_model.hpp"
 
 namespace fw::supply {
-
-/// Climate words with the fuel temperatures they bring (layouts, typical): coldest start, warm, hottest return.
-enum class Climate : std::uint8_t { arctic, cold, temperate, hot, tropical };
-[[nodiscard]] std::string_view name(Climate climate);
-[[nodiscard]] std::optional<Climate> climate_named(std::string_view text);
-
-/// All running points a supply must survive: engine points x fuel temperature x filter loading x tank level, at 13.8 V
-/// (crank 9.5 V), sea level. Half and low tank; clean filters, and on fuel of 20 C and more also filters at
-/// the end of their life (a cold envelope with spent filters is a planted fault, not a running point).
-[[nodiscard]] std::vector<system::RunningPoint> envelope(Climate climate);
-
-/// Limits of the high-pressure pump's inlet: the maker's where entered, else those of the inlet class
-/// (sucks -34 narrow, -41 kPa fails: one factory table; fed low 55 to 103 kPa, fed high 310 to 448 kPa: trade
-/// articles), else none.
-struct InletLimits {
-  Limit low;
-  Limit high;
-};
-[[nodiscard]] InletLimits inlet_limits(const system::Engine& engine);
 
 /// A grade line worth showing: pressures over ambient at every place of the supply, at one running point.
 struct GradeLine {
   system::RunningPoint point;
   std::vector<system::PlaceAt> places;
   std::vector<double> over_ambient_Pa;
+  std::vector<numerics::Band> band_Pa;  ///< 5 % and 95 % by place, where sampled
 };
 
 /// A pump that stopped, and what is left of the supply.
@@ -47,10 +32,24 @@ struct DeadPump {
   double inlet_at_rated_Pa = 0.0;
 };
 
+/// How many draws, from which seed.
+struct Sampling {
+  std::size_t samples = 0;  ///< 0: most likely values only
+  std::uint64_t seed = 1;
+  bool all_points = false;  ///< sample every running point, not only those that can govern a check
+};
+
+/// Worst values of the computed checks in every sample, by check id: kept so that sheets can be compared in pairs.
+struct CheckDraws {
+  std::string id;
+  std::vector<double> worst;  ///< by sample; NaN: unsolved
+};
+
 struct SheetJudgement {
   std::string name;  ///< "as found"
   std::string file;
   std::vector<Check> checks;  ///< worst first
+  std::vector<Stage> stages;  ///< of cleaning, in the order of the flow
   GradeLine line;             ///< rated power, 20 C, clean, half tank
   GradeLine worst_line;       ///< at the running point with the lowest inlet pressure
   double demand_rated_m3_per_s = 0.0;
@@ -60,11 +59,23 @@ struct SheetJudgement {
   std::vector<std::string> notes;  ///< "surplus of the chassis pump is not known: both were computed", ...
   std::size_t points = 0;
   std::size_t unsolved = 0;
+  std::size_t samples = 0;                  ///< draws behind every sampled check, 0: most likely values only
+  std::size_t solved_draws = 0;             ///< running points solved for them
+  std::vector<CheckDraws> draws;            ///< of the first branch
+  std::vector<double> line_inlet_draws_Pa;  ///< inlet over ambient of `line` by sample, for paired comparison
 };
 
-/// Judges one sheet at depth nominal over the envelope. Where a pump fact is unknown every branch is computed and the
-/// worst is reported with its assumption. Errors: those of SupplyModel::build and solve.
+/// Judges one sheet over the envelope: most likely values at every running point and, where asked, draws of all stated
+/// numbers at the points that can govern a check (those that are worst for it at the most likely values or in any of
+/// the first 32 draws, which are solved at every point). The same seed and input id give the same draw in every sheet.
+/// Where a pump fact is unknown every branch is computed and the worst is reported with its assumption.
+///
+/// Outcome with draws: beyond the limit at the most likely values fails; within it but beyond the narrow limit, or with
+/// a chance of failing over 5 %, narrow; more than 1 % of draws unsolved, not known. Gas: where the full release would
+/// fail and the likely one does not, not known.
+/// Errors: those of SupplyModel::build and solve; cancelled.
 [[nodiscard]] Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet,
-                                                 const std::vector<system::RunningPoint>& points, const Run& run);
+                                                 const std::vector<system::RunningPoint>& points,
+                                                 const Sampling& sampling, const Run& run);
 
 }  // namespace fw::supply

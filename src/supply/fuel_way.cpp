@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "supply/fuel_way.hpp"
+
+#include <algorithm>
+
+namespace fw::supply {
+
+namespace {
+
+using system::Leg;
+using system::LineSheet;
+using system::Part;
+
+bool is_tank(const LineSheet& sheet, std::string_view end) { return sheet.find_tank(end) != nullptr; }
+
+/// Legs from `end` to the engine, first way first.
+bool follow(const LineSheet& sheet, std::string_view end, std::vector<const Leg*>& way) {
+  if (end == system::engine_end) return true;
+  for (const Leg& leg : sheet.legs) {
+    if (leg.from != end || std::ranges::count(way, &leg) > 0) continue;
+    way.push_back(&leg);
+    if (follow(sheet, leg.to, way)) return true;
+    way.pop_back();
+  }
+  return false;
+}
+
+}  // namespace
+
+const std::string& title_of(const Part& part) { return part.title.empty() ? part.id : part.title; }
+
+bool turns(const Part& part) {
+  return part.pump && !part.bypassed && part.pump->running && part.pump->drive != system::Drive::hand;
+}
+
+std::vector<WayPart> supply_way(const LineSheet& sheet) {
+  std::vector<const Leg*> legs;
+  const system::Tank* tank = nullptr;
+  for (const system::Tank& one : sheet.tanks) {
+    legs.clear();
+    if (follow(sheet, one.id, legs)) {
+      tank = &one;
+      break;
+    }
+  }
+  std::vector<WayPart> way;
+  if (tank == nullptr) return way;
+  bool pumped = false;
+  std::optional<double> height;
+  if (tank->floor_height_m.given() && tank->pickup_height_m.given())
+    height = tank->floor_height_m.value + tank->pickup_height_m.value;
+  for (const Leg* leg : legs) {
+    for (std::size_t i = 0; i < leg->parts.size(); ++i) {
+      const Part& part = leg->parts[i];
+      WayPart here{.leg = leg, .part = &part, .index = i, .pumped = pumped, .height_m = height, .rise_m = 0.0};
+      if (part.end_height_m) {
+        const double end = part.end_height_m->value;
+        here.rise_m = height ? std::optional(end - *height) : std::nullopt;
+        here.height_m = height = end;
+      }
+      way.push_back(here);
+      if (turns(part)) pumped = true;
+    }
+  }
+  return way;
+}
+
+std::vector<const Leg*> return_legs(const LineSheet& sheet) {
+  std::vector<const Leg*> legs;
+  for (const Leg& leg : sheet.legs) {
+    if (leg.from == system::engine_return_end || (is_tank(sheet, leg.to) && !is_tank(sheet, leg.from)))
+      legs.push_back(&leg);
+  }
+  return legs;
+}
+
+}  // namespace fw::supply
