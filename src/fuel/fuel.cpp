@@ -97,9 +97,12 @@ WaxState wax_state(const Fuel& fuel, double temperature_K) {
   if (state.cold != Cold::below_cfpp) {
     if (stated) {
       state.cold = at_or_below(fuel.cloud_point_K) ? Cold::below_cloud_point : Cold::liquid;
+    } else if (guessed && at_or_below(parts.highest_K)) {
+      // Dilution moves the cloud point by an amount that no rule gives: wax cannot be excluded.
+      state.cold = Cold::below_cloud_point;
+      state.doubts.add(Doubt::cold_by_blending);
     } else if (guessed && parts.all_stated) {
-      state.cold = at_or_below(parts.guess_K) ? Cold::below_cloud_point : Cold::liquid;
-      state.doubts.add_if(at_or_below(parts.highest_K), Doubt::cold_by_blending);
+      state.cold = Cold::liquid;
     }
   }
   const bool wax = state.cold == Cold::below_cloud_point || state.cold == Cold::below_cfpp;

@@ -78,6 +78,7 @@ struct Share {
 };
 
 /// A preloaded grade: d975_1d, d975_2d, en590, en590_arctic2, fame_b100, b20, hvo, jp8, iso4113, petrol (contaminant).
+/// What a person types goes through fuel_of_text() (fuel_text.hpp), which reads blends too.
 /// Values, marks and sources: grades.hpp. Errors: not_found with the nearest id.
 [[nodiscard]] Result<Fuel> grade(std::string_view id);
 [[nodiscard]] std::vector<std::string> grade_ids();
@@ -147,8 +148,11 @@ struct Share {
 /// Cold filter plugging point [K] as stated; no rule exists for blends. Errors: not_found.
 [[nodiscard]] Result<Property> cfpp_K(const Fuel& fuel);
 
-/// Where a temperature stands against wax; at a limit counts as below. A blend without a stated CFPP is below it when
-/// every part is. Precondition: temperature finite.
+/// Where a temperature stands against wax; at a limit counts as below. A blend without a stated cloud point counts as
+/// below it from the highest stated cloud point of its parts down, not from the first guess of cloud_point_K(): the
+/// guess is too low for a diluted wax, and what may be waxy is not known to pass a filter. A blend without a stated
+/// CFPP is below it when every part is. Above all that with a part of unknown cloud point: not_stated.
+/// Precondition: temperature finite.
 [[nodiscard]] Cold cold_state(const Fuel& fuel, double temperature_K);
 
 /// All that the low-pressure physics needs, in one call: density, viscosity, vapour pressure, air solubility, cold

@@ -270,7 +270,8 @@ TEST(Cold, SaysWhenWaxRules) {
   EXPECT_TRUE(liquid_at(grade("jp8").value(), celsius(-52), 1e5)->doubts.has(Doubt::freezing_for_cloud));
 }
 
-// A winter mix: cloud point linear by volume as a first guess, said so from the higher cloud point down.
+// A winter mix: the cloud point is a first guess, linear by volume, that no check rests on: from the higher cloud point
+// of the parts down wax cannot be excluded, and the state says so.
 TEST(Cold, BlendsGuessAndSaySo) {
   const Fuel mix = mixed(grade("d975_2d").value(), grade("d975_1d").value(), 0.5);
   EXPECT_NEAR(cloud_point_K(mix)->value, celsius(-26), 1e-9);
@@ -278,7 +279,9 @@ TEST(Cold, BlendsGuessAndSaySo) {
   EXPECT_EQ(cfpp_K(mix).error().front().code, ErrorCode::not_found);
   EXPECT_FALSE(liquid_at(mix, celsius(-11), 1e5)->doubts.has(Doubt::cold_by_blending));
   EXPECT_TRUE(liquid_at(mix, celsius(-15), 1e5)->doubts.has(Doubt::cold_by_blending));
-  EXPECT_EQ(cold_state(mix, celsius(-15)), Cold::liquid);
+  EXPECT_EQ(cold_state(mix, celsius(-11)), Cold::liquid);
+  EXPECT_EQ(cold_state(mix, celsius(-12)), Cold::below_cloud_point);
+  EXPECT_EQ(cold_state(mix, celsius(-15)), Cold::below_cloud_point);
   EXPECT_EQ(cold_state(mix, celsius(-27)), Cold::below_cloud_point);
   EXPECT_EQ(cold_state(mix, celsius(-43)), Cold::below_cfpp);
   Fuel reported = mix;
@@ -287,7 +290,10 @@ TEST(Cold, BlendsGuessAndSaySo) {
   EXPECT_FALSE(liquid_at(reported, celsius(-19), 1e5)->doubts.has(Doubt::cold_by_blending));
   // Petrol has no cloud point and is left out; an unknown part leaves the blend unknown.
   EXPECT_NEAR(cloud_point_K(mixed(grade("en590").value(), grade("petrol").value(), 0.1))->value, celsius(-4), 1e-9);
-  EXPECT_EQ(cold_state(mixed(grade("en590").value(), grade("iso4113").value(), 0.5), celsius(-30)), Cold::not_stated);
+  const Fuel unknown = mixed(grade("en590").value(), grade("iso4113").value(), 0.5);
+  EXPECT_EQ(cold_state(unknown, celsius(10)), Cold::not_stated);
+  EXPECT_EQ(cold_state(unknown, celsius(-30)), Cold::below_cloud_point);  // of the diesel in it
+  EXPECT_EQ(cloud_point_K(unknown).error().front().code, ErrorCode::not_found);
   EXPECT_EQ(cloud_point_K(grade("iso4113").value()).error().front().code, ErrorCode::not_found);
 }
 

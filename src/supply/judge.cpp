@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "fuel/fuel_text.hpp"
+
 namespace fw::supply {
 
 namespace {
@@ -45,7 +47,7 @@ struct Solved {
 /// Wax decides before any number: at or below CFPP the check fails, at or below the cloud point it is not known.
 fuel::Cold coldest(const system::LineSheet& sheet, const std::vector<RunningPoint>& points) {
   fuel::Cold worst = fuel::Cold::liquid;
-  const auto chosen = fuel::grade(sheet.fuel);
+  const auto chosen = fuel::fuel_of_text(sheet.fuel);
   if (!chosen) return worst;
   for (const RunningPoint& point : points) {
     const fuel::Cold cold = fuel::cold_state(*chosen, point.fuel_temperature_K);
