@@ -54,7 +54,7 @@ std::string_view sentence(Doubt doubt) {
 
 std::string to_text(Doubts doubts) {
   std::string text;
-  for (unsigned i = 0; i <= static_cast<unsigned>(Doubt::freezing_for_cloud); ++i) {
+  for (unsigned i = 0; i < doubt_count; ++i) {
     const auto doubt = static_cast<Doubt>(i);
     if (!doubts.has(doubt)) continue;
     if (!text.empty()) text += ' ';

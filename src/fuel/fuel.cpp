@@ -159,7 +159,7 @@ Result<Property> viscosity_property(const Fuel& fuel, double temperature_K, doub
   const double value =
       kinematic ? state->dynamic_viscosity_Pa_s / state->density_kg_per_m3 : state->dynamic_viscosity_Pa_s;
   return property(value, state->density | state->viscosity | wax_state(fuel, temperature_K).doubts,
-                  grown(0.0, 0.35, pressure_Pa));
+                  pressure_Pa > noticeable_pressure_Pa ? grown(0.0, 0.35, pressure_Pa) : 0.0);
 }
 
 /// Precondition: checked fuel, not constant.

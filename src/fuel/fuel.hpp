@@ -128,7 +128,8 @@ struct Share {
 /// Kinematic viscosity [m2/s]: ASTM D341 from the value at 40 C and the slope, Roelands for pressure (counted from the
 /// atmosphere), over density at the same state. Below the cloud point the number is that of the liquid without wax: not
 /// valid, flagged, and silent about a filter.
-/// Validity: -20 to 100 C, above the cloud point. With pressure +/- 35 % at 200 MPa (k = 2, judged).
+/// Validity: -20 to 100 C, above the cloud point. With pressure +/- 35 % at 200 MPa (k = 2, judged), less in proportion
+/// down to 10 MPa; none is stated below: it is that of the value at 40 C.
 /// Errors: as density; outside_model below 0.21 mm2/s. Check: 2.60 at 40 C, slope 4.056665 -> 4.0611 mm2/s at 20 C.
 [[nodiscard]] Result<Property> kinematic_viscosity_m2_per_s(const Fuel& fuel, double temperature_K,
                                                             double pressure_Pa = standard_pressure_Pa);

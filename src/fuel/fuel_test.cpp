@@ -463,7 +463,7 @@ TEST(Fuel, SaysWhereItExtrapolates) {
 }
 
 TEST(Doubts, EverySentenceIsOne) {
-  for (unsigned i = 0; i <= static_cast<unsigned>(Doubt::freezing_for_cloud); ++i) {
+  for (unsigned i = 0; i < doubt_count; ++i) {
     const std::string_view text = sentence(static_cast<Doubt>(i));
     ASSERT_FALSE(text.empty()) << i;
     EXPECT_EQ(text.back(), '.') << i;
