@@ -43,7 +43,7 @@ constexpr Source en15940_memory{.mark = Mark::from_memory, .text = "EN 15940 (fr
 constexpr Source jp8{.mark = Mark::published, .text = "MIL-DTL-83133 / Jet A-1 check list"};
 constexpr Source iso4113{.mark = Mark::published, .text = "ISO 4113:2010 (KS R ISO 4113:2012)"};
 
-constexpr std::array<Limit, 138> table{{
+constexpr std::array<Limit, 142> table{{
     d975.row("d975_1d", LimitedQuantity::kinematic_viscosity_40C, 1.3e-6, 2.4e-6),
     d975.row("d975_1d", LimitedQuantity::flash_point, celsius(38.0), none),
     d975.row("d975_1d", LimitedQuantity::water_and_sediment, none, 0.05e-2),
@@ -51,6 +51,7 @@ constexpr std::array<Limit, 138> table{{
     d975.row("d975_1d", LimitedQuantity::cetane_number, 40.0, none),
     d975.row("d975_1d", LimitedQuantity::ester_volume, none, 0.05),
     d975.row("d975_1d", LimitedQuantity::sulfur, none, 15e-6),
+    d975.row("d975_1d", LimitedQuantity::ash, none, 0.01e-2),
     d975.row("d975_2d", LimitedQuantity::kinematic_viscosity_40C, 1.9e-6, 4.1e-6),
     d975.row("d975_2d", LimitedQuantity::kinematic_viscosity_40C, 1.7e-6, 4.1e-6, "cloud point below -12 C"),
     d975.row("d975_2d", LimitedQuantity::flash_point, celsius(52.0), none),
@@ -59,6 +60,7 @@ constexpr std::array<Limit, 138> table{{
     d975.row("d975_2d", LimitedQuantity::cetane_number, 40.0, none),
     d975.row("d975_2d", LimitedQuantity::ester_volume, none, 0.05),
     d975.row("d975_2d", LimitedQuantity::sulfur, none, 15e-6),
+    d975.row("d975_2d", LimitedQuantity::distilled_90, celsius(282.0), celsius(338.0)),
     en590_temperate.row("en590", LimitedQuantity::density_15C, 820.0, 845.0),
     en590_memory.row("en590", LimitedQuantity::density_15C, 815.0, 845.0, "edition 2022"),
     en590_temperate.row("en590", LimitedQuantity::kinematic_viscosity_40C, 2.0e-6, 4.5e-6),
@@ -152,6 +154,8 @@ constexpr std::array<Limit, 138> table{{
     d7467.row("d7467", LimitedQuantity::ester_volume, 0.06, 0.20),
     d7467.row("d7467", LimitedQuantity::oxidation_stability, 6.0 * 3600.0, none),
     d7467.row("d7467", LimitedQuantity::sulfur, none, 15e-6),
+    d7467.row("d7467", LimitedQuantity::acid_number, none, 0.3e-3),
+    d7467.row("d7467", LimitedQuantity::distilled_90, none, celsius(343.0)),
     en15940.row("en15940", LimitedQuantity::density_15C, 765.0, 800.0, "class A"),
     en15940.row("en15940", LimitedQuantity::kinematic_viscosity_40C, 2.0e-6, 4.5e-6, "class A"),
     en15940_memory.row("en15940", LimitedQuantity::flash_point, celsius(55.0), none, "class A"),
@@ -207,6 +211,9 @@ std::string_view name(LimitedQuantity quantity) {
     case LimitedQuantity::sulfur: return "sulfur";
     case LimitedQuantity::oxidation_stability: return "oxidation stability";
     case LimitedQuantity::heating_value: return "net heating value";
+    case LimitedQuantity::ash: return "ash";
+    case LimitedQuantity::distilled_90: return "temperature of 90 % distilled";
+    case LimitedQuantity::acid_number: return "acid number";
   }
   return "";
 }

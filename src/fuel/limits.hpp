@@ -33,6 +33,9 @@ enum class LimitedQuantity : std::uint8_t {
   sulfur,                         ///< kg/kg
   oxidation_stability,            ///< s
   heating_value,                  ///< J/kg
+  ash,                            ///< kg/kg
+  distilled_90,                   ///< K, where 90 % of the volume has evaporated
+  acid_number,                    ///< kg KOH/kg
 };
 
 /// Name of a quantity for tables, e.g. "cfpp".

@@ -10,6 +10,7 @@
 #include <gtest/gtest.h>
 
 #include "fuel_cases.hpp"
+#include "published_table.hpp"
 
 namespace fw::fuel {
 namespace {
@@ -23,8 +24,8 @@ const Limit& limit(std::string_view standard, LimitedQuantity quantity, std::str
   return *found;
 }
 
-// Table 4.1 of the reference, spot values of every column, with their marks.
-TEST(Limits, MeetTheTableOfStandards) {
+// Spot values of every column with their marks.
+TEST(Limits, CarryTheirMarks) {
   EXPECT_EQ(limit("en590", LimitedQuantity::density_15C).min, 820.0);
   EXPECT_EQ(limit("en590", LimitedQuantity::density_15C).max, 845.0);
   EXPECT_EQ(limit("en590", LimitedQuantity::density_15C, "edition 2022").mark, Mark::from_memory);
@@ -42,6 +43,48 @@ TEST(Limits, MeetTheTableOfStandards) {
   EXPECT_EQ(limit("en590", LimitedQuantity::lubricity_scar).max, 460e-6);
   EXPECT_EQ(limit("d975_2d", LimitedQuantity::lubricity_scar).max, 520e-6);
   EXPECT_EQ(limit("d975_2d", LimitedQuantity::lubricity_scar).mark, Mark::from_memory);
+}
+
+/// SI value of a number in the unit of the published table; NaN for "-".
+double si(const std::string& number, const std::string& unit) {
+  if (number == "-") return required;
+  const double value = std::stod(number);
+  if (unit == "C") return test::celsius(value);
+  if (unit == "kg/m3" || unit.empty()) return value;
+  if (unit == "h") return value * 3600.0;
+  if (unit == "MJ/kg") return value * 1e6;
+  if (unit == "% v/v" || unit == "% m/m") return value * 1e-2;
+  if (unit == "mg KOH/g" || unit == "mg/L") return value * 1e-3;
+  if (unit == "mm2/s" || unit == "mg/kg" || unit == "um") return value * 1e-6;
+  throw std::runtime_error("no unit " + unit);
+}
+
+// Table 4.1 of the reference, every row of every column, and no row beside it.
+TEST(Limits, AreTheTableOfStandards) {
+  const test::PublishedTable table = test::published_table("fuel/limits.csv");
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    const auto words = [&](const char* column) {
+      std::string text = table.text(row, column);
+      std::replace(text.begin(), text.end(), ';', ',');
+      return text;
+    };
+    const std::string quantity = words("quantity");
+    const std::string variant = words("variant");
+    const auto all = limits();
+    const auto found = std::find_if(all.begin(), all.end(), [&](const Limit& held) {
+      return held.standard == table.text(row, "standard") && name(held.quantity) == quantity && held.variant == variant;
+    });
+    ASSERT_NE(found, all.end()) << table.text(row, "standard") << " " << quantity << " " << variant;
+    const auto expect = [&](double value, const char* column) {
+      const double published = si(table.text(row, column), table.text(row, "unit"));
+      EXPECT_EQ(std::isnan(value), std::isnan(published)) << found->standard << " " << quantity << " " << column;
+      if (std::isnan(published)) return;
+      EXPECT_NEAR(value, published, 1e-12 * std::abs(published)) << found->standard << " " << quantity << " " << column;
+    };
+    expect(found->min, "min");
+    expect(found->max, "max");
+  }
+  EXPECT_EQ(table.rows.size(), limits().size());
 }
 
 // The reference says so: D975 limits neither density nor water in mg/kg nor total contamination.
