@@ -11,7 +11,7 @@ constexpr double sea_level_Pa = 101325.0;
 
 /// A gauge reading at sea level, or an absolute pressure that says so; as absolute.
 Result<double> absolute_Pa(const std::string& text) {
-  const auto gauge = units::parse(text, units::Dimension::gauge_pressure);
+  auto gauge = units::parse(text, units::Dimension::gauge_pressure);
   if (gauge) return *gauge + sea_level_Pa;
   if (const auto absolute = units::parse(text, units::Dimension::absolute_pressure)) return absolute;
   return gauge;

@@ -100,7 +100,8 @@ Tait recipe(double t) {
 
 double of_dodecane(const Ask& ask) {
   if (ask.quantity == "nu") return kinematic_viscosity_m2_per_s(line_of(ask.fuel), celsius(ask.t)).value() * 1e6;
-  if (ask.quantity == "eta") return 1e3 * roelands_viscosity_Pa_s(1.061e-3, 0.72, ask.p_Pa);
+  if (ask.quantity == "eta")
+    return 1e3 * roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 1.061e-3, .exponent = 0.72, .rise_Pa = ask.p_Pa});
   if (ask.quantity == "D341 slope") return line_of(ask.fuel).slope;
   // 753 kg/m3 at 15 C: 749.44 at 20 C and a slope of -0.70.
   if (ask.quantity == "k") return thermal_conductivity_W_per_m_K(with_density("hvo", 753.0), celsius(ask.t))->value;
@@ -123,13 +124,14 @@ double computed(const Ask& ask) {
   const std::string& q = ask.quantity;
   const double T = celsius(ask.t);
   if (ask.fuel == "n-dodecane") return of_dodecane(ask);
-  if (q == "CTL") return volume_correction_60F(834.6043, T).value();
+  if (q == "CTL") return volume_correction_base_60(834.6043, T).value();
   if (q == "nu Refutas") return refutas_blend_m2_per_s(blend_of_2_60(0.2)) * 1e6;
   if (q == "nu Arrhenius") return arrhenius_blend_m2_per_s(blend_of_2_60(0.2)) * 1e6;
   if (q == "D341 slope") return line_of(ask.fuel).slope;
   if (q == "D341 intercept") return line_of(ask.fuel).intercept;
   if (q == "nu" && ask.fuel == "2.60 and 1.08") return kinematic_viscosity_m2_per_s(line_of(ask.fuel), T).value() * 1e6;
-  if (q == "eta") return 1e3 * roelands_viscosity_Pa_s(2.2e-3, 0.72, ask.p_Pa);
+  if (q == "eta")
+    return 1e3 * roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 2.2e-3, .exponent = 0.72, .rise_Pa = ask.p_Pa});
   if (q == "alpha0") return 1e9 * pressure_viscosity_per_Pa(2.2e-3, 0.72);
   if (q == "K_eff") {
     return 1e-6 *
@@ -144,7 +146,8 @@ double computed(const Ask& ask) {
   if (q == "a15") return expansion_15C_per_K(rho15) * 1e4;
   if (q == "VCF") return volume_correction(rho15, T);
   if (q == "F") return volume_compressibility_per_Pa(rho15, T).value() * 1e10;
-  if (q == "CPL") return pressure_correction(rho15, T, ask.p_Pa).value();
+  if (q == "CPL")
+    return pressure_correction({.density_15C_kg_per_m3 = rho15, .temperature_K = T, .rise_Pa = ask.p_Pa}).value();
   if (q == "rho") return density_kg_per_m3(fuel, T, ask.p_Pa)->value;
   if (q == "K_T") return isothermal_modulus_Pa(fuel, T, ask.p_Pa)->value * 1e-6;
   if (q == "K_S") return isentropic_modulus_Pa(fuel, T, ask.p_Pa)->value * 1e-6;
@@ -161,7 +164,9 @@ double computed(const Ask& ask) {
   if (q == "k") return thermal_conductivity_W_per_m_K(fuel, T)->value;
   if (q == "pv") return vapour_pressure_Pa(fuel, T)->value;
   if (q == "Lc") return ostwald_coefficient(rho15, T);
-  if (q == "beta") return bunsen_coefficient(ostwald_coefficient(rho15, T), T, 101325.0);
+  if (q == "beta")
+    return bunsen_coefficient(
+        {.ostwald = ostwald_coefficient(rho15, T), .temperature_K = T, .gas_pressure_Pa = 101325.0});
   if (q == "r" || q == "alpha") {
     const Release release =
         released_air(
@@ -279,7 +284,9 @@ std::vector<std::string> spread_lines() {
   for (const std::string t : {"20", "40", "60", "80"}) {
     for (const std::string column : {"p50", "p100", "p150", "p200"}) {
       eta.add(1e3 *
-              roelands_viscosity_Pa_s(1e-3 * dodecane("eta", t, "p0.1"), 0.72, 1e6 * std::stod(column.substr(1))) /
+              roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 1e-3 * dodecane("eta", t, "p0.1"),
+                                       .exponent = 0.72,
+                                       .rise_Pa = 1e6 * std::stod(column.substr(1))}) /
               dodecane("eta", t, column));
     }
   }

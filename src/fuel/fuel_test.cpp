@@ -38,8 +38,10 @@ TEST(Grades, MeetTheViscosityTable) {
     const Fuel fuel = grade(table.text(row, "grade")).value();
     EXPECT_DOUBLE_EQ(fuel.kinematic_viscosity_40C_m2_per_s * 1e6, table.number(row, "nu40"));
     EXPECT_EQ(fuel.viscosity_slope, table.number(row, "slope"));
-    const ViscosityLine line =
-        viscosity_line(fuel.kinematic_viscosity_40C_m2_per_s, celsius(40), fuel.viscosity_slope).value();
+    const ViscosityLine line = viscosity_line({.kinematic_viscosity_m2_per_s = fuel.kinematic_viscosity_40C_m2_per_s,
+                                               .temperature_K = celsius(40)},
+                                              fuel.viscosity_slope)
+                                   .value();
     EXPECT_NEAR(line.intercept, table.number(row, "intercept"), 0.6e-5) << fuel.id;
     for (const std::string column : {"t-20", "t0", "t20", "t40", "t60", "t80", "t100"}) {
       EXPECT_NEAR(nu_mm2_per_s(fuel, std::stod(column.substr(1))), table.number(row, column),
@@ -199,7 +201,8 @@ TEST(Liquid, PressureCountsFromTheAtmosphere) {
   EXPECT_NEAR(eta0, 2.206e-3, 0.6e-6);
   EXPECT_NEAR(eta0 / (nu_mm2_per_s(fuel, 40) * 1e-6 * density_kg_per_m3(fuel, celsius(40))->value), 1.0, 1e-15);
   const double eta = dynamic_viscosity_Pa_s(fuel, celsius(40), 100e6)->value;
-  EXPECT_NEAR(roelands_viscosity_Pa_s(eta0, 0.72, 100e6) / eta, 1.0013, 0.0002);
+  EXPECT_NEAR(roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = eta0, .exponent = 0.72, .rise_Pa = 100e6}) / eta,
+              1.0013, 0.0002);
   EXPECT_EQ(dynamic_viscosity_Pa_s(fuel, celsius(40), 200e6)->relative_uncertainty, 0.35);
 }
 

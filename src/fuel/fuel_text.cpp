@@ -33,14 +33,16 @@ std::string_view trimmed(std::string_view text) {
   return text.substr(first, text.find_last_not_of(blanks) - first + 1);
 }
 
+// NOLINTNEXTLINE(bugprone-easily-swappable-parameters): in the order in which an error is read
 tl::unexpected<Errors> wrong(std::string found, std::string expected, std::string hint) {
   return invalid("blend", std::move(found), std::move(expected), std::move(hint));
 }
 
 Result<Term> share_and_grade(std::string_view text) {
   double percent = 0.0;
-  const char* const end = text.data() + text.size();
-  const auto [behind, fault] = std::from_chars(text.data(), end, percent);
+  const char* const begin = text.data();
+  const char* const end = begin + text.size();
+  const auto [behind, fault] = std::from_chars(begin, end, percent);
   if (fault != std::errc{} || !std::isfinite(percent)) {
     return wrong("the share in " + quoted(text), "a number with \"%\", e.g. \"5 % petrol\"", "Write the share in %");
   }

@@ -38,7 +38,7 @@ struct Row {
   Fact cetane;
   Fact heating_value;
   Fact vapour_intercept;
-  Fact vapour_slope_R;
+  Fact vapour_slope_rankine;
   bool vapour_stand_in;
   Fact molar_mass;
   bool freezing_point_for_cloud;
@@ -80,7 +80,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(47.0),
      .heating_value = derived(43.2e6, d4868),
      .vapour_intercept = published(12.390, "US EPA AP-42 ch. 7.1, table 7.1-2: jet kerosene"),
-     .vapour_slope_R = published(8933.0, "US EPA AP-42 ch. 7.1, table 7.1-2: jet kerosene"),
+     .vapour_slope_rankine = published(8933.0, "US EPA AP-42 ch. 7.1, table 7.1-2: jet kerosene"),
      .vapour_stand_in = false,
      .molar_mass = published(0.162, "US EPA AP-42 ch. 7.1, table 7.1-2: jet kerosene"),
      .freezing_point_for_cloud = false},
@@ -97,7 +97,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(46.0),
      .heating_value = derived(42.82e6, d4868),
      .vapour_intercept = no2_intercept,
-     .vapour_slope_R = no2_slope,
+     .vapour_slope_rankine = no2_slope,
      .vapour_stand_in = false,
      .molar_mass = no2_mass,
      .freezing_point_for_cloud = false},
@@ -114,7 +114,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(53.0),
      .heating_value = derived(42.94e6, d4868),
      .vapour_intercept = no2_intercept,
-     .vapour_slope_R = no2_slope,
+     .vapour_slope_rankine = no2_slope,
      .vapour_stand_in = false,
      .molar_mass = no2_mass,
      .freezing_point_for_cloud = false},
@@ -131,7 +131,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(51.0),
      .heating_value = derived(43.2e6, d4868),
      .vapour_intercept = no2_intercept,
-     .vapour_slope_R = no2_slope,
+     .vapour_slope_rankine = no2_slope,
      .vapour_stand_in = false,
      .molar_mass = no2_mass,
      .freezing_point_for_cloud = false},
@@ -148,7 +148,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(54.0),
      .heating_value = remembered(37.3e6),
      .vapour_intercept = estimated(12.101, no2_stands_in),
-     .vapour_slope_R = estimated(8907.0, no2_stands_in),
+     .vapour_slope_rankine = estimated(8907.0, no2_stands_in),
      .vapour_stand_in = true,
      .molar_mass = derived(0.2965, "methyl oleate, C19H36O2"),
      .freezing_point_for_cloud = false},
@@ -165,7 +165,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = published(80.0, supplier),
      .heating_value = remembered(44.0e6),
      .vapour_intercept = estimated(12.101, no2_stands_in),
-     .vapour_slope_R = estimated(8907.0, no2_stands_in),
+     .vapour_slope_rankine = estimated(8907.0, no2_stands_in),
      .vapour_stand_in = true,
      .molar_mass = estimated(0.2264, "n-hexadecane, C16H34, stands in"),
      .freezing_point_for_cloud = false},
@@ -182,7 +182,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(45.0),
      .heating_value = derived(43.3e6, d4868),
      .vapour_intercept = published(12.390, ap42),
-     .vapour_slope_R = published(8933.0, ap42),
+     .vapour_slope_rankine = published(8933.0, ap42),
      .vapour_stand_in = false,
      .molar_mass = published(0.162, ap42),
      .freezing_point_for_cloud = true},
@@ -199,7 +199,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = none,
      .heating_value = none,
      .vapour_intercept = estimated(12.101, no2_stands_in),
-     .vapour_slope_R = estimated(8907.0, no2_stands_in),
+     .vapour_slope_rankine = estimated(8907.0, no2_stands_in),
      .vapour_stand_in = true,
      .molar_mass = estimated(0.188, no2_stands_in),
      .freezing_point_for_cloud = false},
@@ -220,7 +220,7 @@ constexpr std::array<Row, 9> rows{{
                        .mark = Mark::from_memory,
                        .source = "Directive (EU) 2018/2001, annex III, from memory"},
      .vapour_intercept = published(11.833, "US EPA AP-42 ch. 7.1, table 7.1-2: motor gasoline RVP 7 psi (48 kPa)"),
-     .vapour_slope_R = published(5500.6, "US EPA AP-42 ch. 7.1, table 7.1-2: motor gasoline RVP 7 psi (48 kPa)"),
+     .vapour_slope_rankine = published(5500.6, "US EPA AP-42 ch. 7.1, table 7.1-2: motor gasoline RVP 7 psi (48 kPa)"),
      .vapour_stand_in = false,
      .molar_mass = published(0.092, "US EPA AP-42 ch. 7.1, table 7.1-2: motor gasoline"),
      .freezing_point_for_cloud = false},
@@ -248,7 +248,7 @@ Fuel fuel_of(const Row& row) {
           .cetane_number = row.cetane.value,
           .lower_heating_value_J_per_kg = row.heating_value.value,
           .vapour = {.intercept = row.vapour_intercept.value,
-                     .slope_K = row.vapour_slope_R.value / 1.8,
+                     .slope_K = row.vapour_slope_rankine.value / 1.8,
                      .stand_in = row.vapour_stand_in},
           .molar_mass_kg_per_mol = row.molar_mass.value,
           .freezing_point_for_cloud = row.freezing_point_for_cloud};
@@ -417,9 +417,9 @@ Result<std::vector<GradeFact>> grade_facts(std::string_view id) {
                                 fact("lower_heating_value_J_per_kg", row->heating_value),
                                 fact("vapour.intercept", row->vapour_intercept),
                                 {.quantity = "vapour.slope_K",
-                                 .value = row->vapour_slope_R.value / 1.8,
-                                 .mark = row->vapour_slope_R.mark,
-                                 .source = row->vapour_slope_R.source},
+                                 .value = row->vapour_slope_rankine.value / 1.8,
+                                 .mark = row->vapour_slope_rankine.mark,
+                                 .source = row->vapour_slope_rankine.source},
                                 fact("molar_mass_kg_per_mol", row->molar_mass)};
 }
 

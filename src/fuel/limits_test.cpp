@@ -26,10 +26,10 @@ const Limit& limit(std::string_view standard, LimitedQuantity quantity, std::str
 
 // Spot values of every column with their marks.
 TEST(Limits, CarryTheirMarks) {
-  EXPECT_EQ(limit("en590", LimitedQuantity::density_15C).min, 820.0);
-  EXPECT_EQ(limit("en590", LimitedQuantity::density_15C).max, 845.0);
-  EXPECT_EQ(limit("en590", LimitedQuantity::density_15C, "edition 2022").mark, Mark::from_memory);
-  EXPECT_EQ(limit("d975_2d", LimitedQuantity::kinematic_viscosity_40C).max, 4.1e-6);
+  EXPECT_EQ(limit("en590", LimitedQuantity::density_15).min, 820.0);
+  EXPECT_EQ(limit("en590", LimitedQuantity::density_15).max, 845.0);
+  EXPECT_EQ(limit("en590", LimitedQuantity::density_15, "edition 2022").mark, Mark::from_memory);
+  EXPECT_EQ(limit("d975_2d", LimitedQuantity::kinematic_viscosity_40).max, 4.1e-6);
   EXPECT_EQ(limit("d975_1d", LimitedQuantity::flash_point).min, test::celsius(38));
   EXPECT_EQ(limit("en590", LimitedQuantity::cfpp, "class F").max, test::celsius(-20));
   EXPECT_EQ(limit("en590_arctic0", LimitedQuantity::cloud_point).max, test::celsius(-10));
@@ -39,7 +39,7 @@ TEST(Limits, CarryTheirMarks) {
   EXPECT_EQ(limit("d7467", LimitedQuantity::water_and_sediment).max, 0.05e-2);
   EXPECT_EQ(limit("en15940", LimitedQuantity::cetane_number, "class A").min, 70.0);
   EXPECT_EQ(limit("jp8", LimitedQuantity::freezing_point).max, test::celsius(-47));
-  EXPECT_EQ(limit("iso4113_cv", LimitedQuantity::kinematic_viscosity_40C).max, 2.55e-6);
+  EXPECT_EQ(limit("iso4113_cv", LimitedQuantity::kinematic_viscosity_40).max, 2.55e-6);
   EXPECT_EQ(limit("en590", LimitedQuantity::lubricity_scar).max, 460e-6);
   EXPECT_EQ(limit("d975_2d", LimitedQuantity::lubricity_scar).max, 520e-6);
   EXPECT_EQ(limit("d975_2d", LimitedQuantity::lubricity_scar).mark, Mark::from_memory);
@@ -90,7 +90,7 @@ TEST(Limits, AreTheTableOfStandards) {
 // The reference says so: D975 limits neither density nor water in mg/kg nor total contamination.
 TEST(Limits, D975LeavesOutWhatItDoesNotLimit) {
   for (const Limit& row : limits_of("d975_2d")) {
-    EXPECT_NE(row.quantity, LimitedQuantity::density_15C);
+    EXPECT_NE(row.quantity, LimitedQuantity::density_15);
     EXPECT_NE(row.quantity, LimitedQuantity::water);
     EXPECT_NE(row.quantity, LimitedQuantity::total_contamination);
   }
@@ -119,8 +119,8 @@ TEST(Limits, EveryGradeKeepsItsStandard) {
     for (const Limit& row : limits_of(standard)) {
       double value = required;
       switch (row.quantity) {
-        case LimitedQuantity::density_15C: value = fuel.density_15C_kg_per_m3; break;
-        case LimitedQuantity::kinematic_viscosity_40C: value = fuel.kinematic_viscosity_40C_m2_per_s; break;
+        case LimitedQuantity::density_15: value = fuel.density_15C_kg_per_m3; break;
+        case LimitedQuantity::kinematic_viscosity_40: value = fuel.kinematic_viscosity_40C_m2_per_s; break;
         case LimitedQuantity::flash_point: value = fuel.flash_point_K; break;
         case LimitedQuantity::cloud_point: value = fuel.cloud_point_K; break;
         case LimitedQuantity::freezing_point: value = fuel.cloud_point_K; break;
@@ -134,7 +134,7 @@ TEST(Limits, EveryGradeKeepsItsStandard) {
 }
 
 TEST(Limits, BoundsAreInside) {
-  const Limit& density = limit("en590", LimitedQuantity::density_15C);
+  const Limit& density = limit("en590", LimitedQuantity::density_15);
   EXPECT_EQ(against(density, 820.0), Against::inside);
   EXPECT_EQ(against(density, 845.0), Against::inside);
   EXPECT_EQ(against(density, 819.9), Against::below);

@@ -46,8 +46,8 @@ Result<Property> stated(const Fuel& fuel, double value, const char* field, std::
 
 Result<Property> value_of(const Fuel& fuel, FuelQuantity quantity) {
   switch (quantity) {
-    case FuelQuantity::density_15C: return Property{.value = fuel.density_15C_kg_per_m3};
-    case FuelQuantity::kinematic_viscosity_40C: {
+    case FuelQuantity::density_15: return Property{.value = fuel.density_15C_kg_per_m3};
+    case FuelQuantity::kinematic_viscosity_40: {
       // As stated: D341 gives it back to its own accuracy only.
       auto value = kinematic_viscosity_m2_per_s(fuel, 313.15);
       if (value) value->value = fuel.kinematic_viscosity_40C_m2_per_s;
@@ -86,8 +86,8 @@ std::string_view name(StateQuantity quantity) {
 
 std::string_view name(FuelQuantity quantity) {
   switch (quantity) {
-    case FuelQuantity::density_15C: return "density at 15 C";
-    case FuelQuantity::kinematic_viscosity_40C: return "kinematic viscosity at 40 C";
+    case FuelQuantity::density_15: return "density at 15 C";
+    case FuelQuantity::kinematic_viscosity_40: return "kinematic viscosity at 40 C";
     case FuelQuantity::heating_value: return "net heating value";
     case FuelQuantity::cloud_point: return "cloud point";
     case FuelQuantity::cfpp: return "filter plugging point, CFPP";

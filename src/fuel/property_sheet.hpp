@@ -32,13 +32,13 @@ inline constexpr std::size_t state_quantities = static_cast<std::size_t>(StateQu
 
 /// What a fuel has once.
 enum class FuelQuantity : std::uint8_t {
-  density_15C,              ///< kg/m3
-  kinematic_viscosity_40C,  ///< m2/s
-  heating_value,            ///< lower_heating_value_J_per_kg
-  cloud_point,              ///< cloud_point_K
-  cfpp,                     ///< cfpp_K
-  flash_point,              ///< K
-  cetane_number,            ///< [-]
+  density_15,              ///< kg/m3
+  kinematic_viscosity_40,  ///< m2/s
+  heating_value,           ///< lower_heating_value_J_per_kg
+  cloud_point,             ///< cloud_point_K
+  cfpp,                    ///< cfpp_K
+  flash_point,             ///< K
+  cetane_number,           ///< [-]
 };
 inline constexpr std::size_t fuel_quantities = static_cast<std::size_t>(FuelQuantity::cetane_number) + 1;
 

@@ -33,8 +33,8 @@ const char* key(StateQuantity quantity) {
 
 const char* key(FuelQuantity quantity) {
   switch (quantity) {
-    case FuelQuantity::density_15C: return "density_15C_kg_per_m3";
-    case FuelQuantity::kinematic_viscosity_40C: return "kinematic_viscosity_40C_m2_per_s";
+    case FuelQuantity::density_15: return "density_15C_kg_per_m3";
+    case FuelQuantity::kinematic_viscosity_40: return "kinematic_viscosity_40C_m2_per_s";
     case FuelQuantity::heating_value: return "lower_heating_value_J_per_kg";
     case FuelQuantity::cloud_point: return "cloud_point_K";
     case FuelQuantity::cfpp: return "cfpp_K";

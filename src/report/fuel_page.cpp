@@ -67,8 +67,8 @@ Shown shown(double si, StateQuantity quantity, System system) {
 
 Shown shown(double si, FuelQuantity quantity, System system) {
   switch (quantity) {
-    case FuelQuantity::density_15C: return density(si);
-    case FuelQuantity::kinematic_viscosity_40C: return in_units(si, Dimension::kinematic_viscosity, system);
+    case FuelQuantity::density_15: return density(si);
+    case FuelQuantity::kinematic_viscosity_40: return in_units(si, Dimension::kinematic_viscosity, system);
     case FuelQuantity::heating_value:
       if (system == System::us) return {.number = three_digits(si / btu_per_lb_J_per_kg), .unit = "BTU/lb"};
       return {.number = fmt::format("{:.4g}", si * 1e-6), .unit = "MJ/kg"};
