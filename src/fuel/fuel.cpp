@@ -58,7 +58,11 @@ PartsWax wax_of_parts(const Fuel& fuel) {
   PartsWax wax;
   double volume = 0.0;
   for_each_part(fuel, [&](const Fuel& part, double x) {
-    if (part.family == Family::petrol && !std::isfinite(part.cloud_point_K)) return;
+    if (part.family == Family::petrol && !std::isfinite(part.cloud_point_K)) {
+      // It never plugs a filter; more than a trace of it dilutes the wax by an amount that is not known.
+      wax.all_cfpp = wax.all_cfpp && x <= minor_share;
+      return;
+    }
     if (!std::isfinite(part.cfpp_K)) {
       wax.all_cfpp = false;
     } else {

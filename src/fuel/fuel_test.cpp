@@ -293,6 +293,10 @@ TEST(Cold, BlendsGuessAndSaySo) {
   EXPECT_FALSE(liquid_at(reported, celsius(-19), 1e5)->doubts.has(Doubt::cold_by_blending));
   // Petrol has no cloud point and is left out; an unknown part leaves the blend unknown.
   EXPECT_NEAR(cloud_point_K(mixed(grade("en590").value(), grade("petrol").value(), 0.1))->value, celsius(-4), 1e-9);
+  // At the CFPP of the diesel: a trace of petrol changes nothing, more of it leaves the answer open.
+  EXPECT_EQ(cold_state(mixed(grade("en590").value(), grade("petrol").value(), 0.05), celsius(-16)), Cold::below_cfpp);
+  EXPECT_EQ(cold_state(mixed(grade("en590").value(), grade("petrol").value(), 0.3), celsius(-16)),
+            Cold::below_cloud_point);
   const Fuel unknown = mixed(grade("en590").value(), grade("iso4113").value(), 0.5);
   EXPECT_EQ(cold_state(unknown, celsius(10)), Cold::not_stated);
   EXPECT_EQ(cold_state(unknown, celsius(-30)), Cold::below_cloud_point);  // of the diesel in it
