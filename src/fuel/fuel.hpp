@@ -150,10 +150,10 @@ struct Share {
 [[nodiscard]] Result<Property> cfpp_K(const Fuel& fuel);
 
 /// Where a temperature stands against wax; at a limit counts as below. A blend without a stated cloud point counts as
-/// below it from the highest stated cloud point of its parts down, not from the first guess of cloud_point_K(): the
-/// guess is too low for a diluted wax, and what may be waxy is not known to pass a filter. A blend without a stated
-/// CFPP is below it when every part is; up to 7 % petrol do not count, with more it is never said to be. Above all that
-/// with a part of unknown cloud point: not_stated. Precondition: temperature finite.
+/// below it from the highest stated cloud point of its parts down, not from the first guess of cloud_point_K(): no
+/// reliable rule says how far dilution lowers it, and what may be waxy is not known to pass a filter. A blend without a
+/// stated CFPP is below it when every part is; up to 7 % petrol do not count, with more it is never said to be. Above
+/// all that with a part of unknown cloud point: not_stated. Precondition: temperature finite.
 [[nodiscard]] Cold cold_state(const Fuel& fuel, double temperature_K);
 
 /// All that the low-pressure physics needs, in one call: density, viscosity, vapour pressure, air solubility, cold
