@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/use_cases.hpp"
 
-#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <system_error>
@@ -10,9 +9,11 @@
 
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
-#include "fuel/fuel.hpp"
+#include "fuel/fuel_text.hpp"
+#include "fuel/property_sheet.hpp"
 #include "report/assessment_json.hpp"
 #include "report/fuel_json.hpp"
+#include "report/fuel_page.hpp"
 #include "report/pdf.hpp"
 #include "report/text.hpp"
 
@@ -105,34 +106,32 @@ Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, con
   return answer(job, *catalog, request, request.out, run);
 }
 
-Result<FuelAnswer> fuel_properties(const std::string& grade, double temperature_K, units::System system) {
-  const auto fuel = fuel::grade(grade);
-  if (!fuel) return fail(fuel.error());
-  constexpr double sea_level_Pa = 101325.0;
-  const auto liquid = fuel::liquid_at(*fuel, temperature_K, sea_level_Pa);
-  if (!liquid) return fail(liquid.error());
-  const fuel::Cold cold = fuel::cold_state(*fuel, temperature_K);
-  using units::Dimension;
-  std::string text = fmt::format("{} ({}) at {}\n", fuel->title, fuel->id,
-                                 units::print(temperature_K, Dimension::temperature, system));
-  const auto line = [&](const char* what, double value, Dimension dimension) {
-    text += fmt::format("  {:<30}{}\n", what, units::print(value, dimension, system));
-  };
-  text += fmt::format("  {:<30}{:.1f} kg/m3\n", "density", liquid->density_kg_per_m3);
-  line("kinematic viscosity", liquid->kinematic_viscosity_m2_per_s(), Dimension::kinematic_viscosity);
-  line("dynamic viscosity", liquid->dynamic_viscosity_Pa_s, Dimension::dynamic_viscosity);
-  text += fmt::format("  {:<30}{:.3g} Pa absolute\n", "vapour pressure", liquid->vapour_pressure_Pa);
-  text +=
-      fmt::format("  {:<30}{:.3g} of its volume at ambient\n", "dissolved air when saturated", liquid->air_solubility);
-  if (std::isfinite(fuel->cloud_point_K)) line("cloud point", fuel->cloud_point_K, Dimension::temperature);
-  if (std::isfinite(fuel->cfpp_K)) line("filter plugging point", fuel->cfpp_K, Dimension::temperature);
-  text += "  values of the grade: " + fuel->source + "\n";
-  if (liquid->range == Range::extrapolated) text += "  Beyond the range of the correlations: extrapolated.\n";
-  if (cold == fuel::Cold::below_cfpp) text += "  At or below the filter plugging point: no filter passes it.\n";
-  if (cold == fuel::Cold::below_cloud_point) {
-    text += "  At or below the cloud point: wax; the viscosity is that of the liquid and says nothing of a filter.\n";
+Result<FuelAnswer> fuel_properties(const FuelQuestion& question) {
+  const auto chosen = fuel::fuel_of_text(question.fuel);
+  if (!chosen) return fail(chosen.error());
+  constexpr std::size_t most_states = 48;
+  const std::size_t count = question.temperatures_K.size() * question.pressures_Pa.size();
+  if (count > most_states) {
+    return fail(Error{.code = ErrorCode::too_large,
+                      .where = {},
+                      .found = fmt::format("{} temperatures at {} pressures", question.temperatures_K.size(),
+                                           question.pressures_Pa.size()),
+                      .expected = fmt::format("at most {} states", most_states),
+                      .hint = "Ask for fewer"});
   }
-  return FuelAnswer{.text = std::move(text), .json = report::fuel_json(*fuel, *liquid, temperature_K, cold)};
+  std::vector<fuel::FuelState> states;
+  for (const double pressure_Pa : question.pressures_Pa) {
+    for (const double temperature_K : question.temperatures_K) {
+      states.push_back({.temperature_K = temperature_K, .pressure_Pa = pressure_Pa});
+    }
+  }
+  const auto sheet = fuel::property_sheet(*chosen, states);
+  if (!sheet) return fail(sheet.error());
+  const report::PaperOptions options{
+      .system = question.system, .size = report::PageSize::a4, .created = question.created};
+  auto text = report::render_text(report::fuel_page(*sheet, options), question.width);
+  if (!text) return fail(text.error());
+  return FuelAnswer{.text = std::move(*text), .json = report::fuel_json(*sheet)};
 }
 
 }  // namespace fw::app

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "assess/assess.hpp"
 #include "base/result.hpp"
@@ -34,12 +35,21 @@ struct Answer {
 [[nodiscard]] Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, const Request& request,
                                          const Run& run);
 
-/// Properties of a grade at one temperature as a text table, or as JSON of schema "fuelwright.fuel/1.0".
-struct FuelAnswer {
-  std::string text;
-  std::string json;
+struct FuelQuestion {
+  std::string fuel;  ///< "en590", "d975_2d + 5 % petrol" (docs/reference/fuels.md)
+  std::vector<double> temperatures_K;
+  std::vector<double> pressures_Pa;  ///< absolute
+  units::System system = units::System::metric;
+  int width = 80;       ///< columns of the text
+  std::string created;  ///< as in Request
 };
-[[nodiscard]] Result<FuelAnswer> fuel_properties(const std::string& grade, double temperature_K, units::System system);
+struct FuelAnswer {
+  std::string text;  ///< tables for a technician
+  std::string json;  ///< schema fuelwright.fuel/2.0
+};
+/// Every property of a grade or blend at every temperature and pressure asked.
+/// Errors: those of the fuel's text and of its laws; too_large above 48 states.
+[[nodiscard]] Result<FuelAnswer> fuel_properties(const FuelQuestion& question);
 
 /// Writes a file whole or not at all: a new file beside it takes its place. Errors: io.
 [[nodiscard]] Result<void> write_file(const std::string& path, const std::string& bytes);

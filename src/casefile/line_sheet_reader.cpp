@@ -6,7 +6,7 @@
 #include <fmt/format.h>
 
 #include "catalog/document.hpp"
-#include "fuel/fuel.hpp"
+#include "fuel/fuel_text.hpp"
 #include "hydraulics/fittings.hpp"
 
 namespace fw::casefile {
@@ -407,7 +407,7 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
                 "a [fluid] table with density and viscosity",
                 "Add [fluid] density = \"835 kg/m3\" and viscosity = \"4.5 mm2/s\"");
     }
-  } else if (const auto known = fuel::grade(sheet.fuel); !known) {
+  } else if (const auto known = fuel::fuel_of_text(sheet.fuel); !known) {
     top.fault("fuel", known.error());
   }
 

@@ -52,11 +52,18 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   judging(supply);
   supply->footer("Example: fuelwright supply cases/alder-gap-tender/as-found.toml --climate cold");
 
-  CLI::App* fuel = app.add_subcommand("fuel", "Properties of a fuel at one temperature");
-  fuel->add_option("GRADE", line.target, "Id of a grade, e.g. d975_2d or en590")->required();
-  fuel->add_option("--at", line.at, "Temperature with its unit, e.g. \"-10 C\"");
+  CLI::App* fuel = app.add_subcommand("fuel", "All properties of a fuel or blend");
+  fuel->add_option("FUEL", line.target, "A grade or a blend by volume, e.g. en590 or \"d975_2d + 5 % petrol\"")
+      ->required();
+  fuel->add_option("--at", line.at, "Temperature with its unit, e.g. \"-10 C\"; may be given several times")
+      ->allow_extra_args(false);
+  fuel->add_option("--pressure", line.pressure,
+                   "Gauge pressure, e.g. \"4 bar\", or \"180 MPa abs\"; may be given several times")
+      ->allow_extra_args(false);
   common(fuel);
-  fuel->footer("Example: fuelwright fuel en590 --at \"-10 C\"");
+  fuel->footer(
+      "Fuels: docs/reference/fuels.md\n"
+      "Example: fuelwright fuel \"d975_2d + 5 % petrol\" --at \"20 C\" --at \"60 C\" --units us");
 
   try {
     app.parse(argc, argv);

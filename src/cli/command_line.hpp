@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "supply/judge.hpp"
 #include "units/quantity.hpp"
@@ -15,13 +16,14 @@ enum class Command : std::uint8_t { none, judge, supply, fuel };
 
 struct CommandLine {
   Command command = Command::none;
-  std::string target;  ///< case folder, line sheet or grade
+  std::string target;  ///< case folder, line sheet or fuel
   units::System system = units::System::metric;
   bool json = false;
   std::uint64_t seed = 1;
   std::optional<std::string> out;
   supply::Climate climate = supply::Climate::temperate;  ///< supply
-  std::string at = "40 C";                               ///< fuel
+  std::vector<std::string> at{"40 C"};                   ///< fuel: temperatures
+  std::vector<std::string> pressure{"0 kPa"};            ///< fuel: pressures
 };
 
 /// What main should do at once instead of a command: print a text and leave.

@@ -61,10 +61,10 @@ Result<Property> air_solubility(const Fuel& fuel, double temperature_K) {
                   .relative_uncertainty = 0.10};
 }
 
-double bunsen_coefficient(double ostwald, double temperature_K, double gas_pressure_Pa) {
-  FW_EXPECTS(std::isfinite(ostwald) && std::isfinite(gas_pressure_Pa));
-  FW_EXPECTS(std::isfinite(temperature_K) && temperature_K > 0.0);
-  return 2697.0 * (gas_pressure_Pa * 1e-6) * ostwald / temperature_K;
+double bunsen_coefficient(const Saturation& at) {
+  FW_EXPECTS(std::isfinite(at.ostwald) && std::isfinite(at.gas_pressure_Pa));
+  FW_EXPECTS(std::isfinite(at.temperature_K) && at.temperature_K > 0.0);
+  return 2697.0 * (at.gas_pressure_Pa * 1e-6) * at.ostwald / at.temperature_K;
 }
 
 Result<Property> dissolved_air(const Fuel& fuel, double temperature_K, double pressure_Pa) {
@@ -73,8 +73,10 @@ Result<Property> dissolved_air(const Fuel& fuel, double temperature_K, double pr
   if (const auto ok = check_pressure(pressure_Pa); !ok) return fail(ok.error());
   if (fuel.family == Family::constant) return air;
   const auto vapour = vapour_pressure_Pa(fuel, temperature_K);
-  if (!vapour) return vapour;
-  air->value = bunsen_coefficient(air->value, temperature_K, std::max(0.0, pressure_Pa - vapour->value));
+  if (!vapour) return fail(vapour.error());
+  air->value = bunsen_coefficient({.ostwald = air->value,
+                                   .temperature_K = temperature_K,
+                                   .gas_pressure_Pa = std::max(0.0, pressure_Pa - vapour->value)});
   air->doubts = air->doubts | vapour->doubts;
   air->range = air->doubts.range();
   return air;
@@ -99,14 +101,14 @@ Result<Release> released_air(const ReleaseCase& at) {
 
 Result<double> aerated_modulus_Pa(const Aerated& mixture) {
   const auto compliance = compliance_per_Pa(mixture);
-  if (!compliance) return compliance;
+  if (!compliance) return fail(compliance.error());
   return 1.0 / *compliance;
 }
 
 Result<double> mixture_sound_speed_m_per_s(const Aerated& mixture, double liquid_density_kg_per_m3) {
   if (const auto ok = require_positive(liquid_density_kg_per_m3, "liquid_density_kg_per_m3"); !ok) return ok;
   const auto compliance = compliance_per_Pa(mixture);
-  if (!compliance) return compliance;
+  if (!compliance) return fail(compliance.error());
   return std::sqrt(1.0 / (liquid_density_kg_per_m3 * (1.0 - mixture.void_fraction) * *compliance));
 }
 

@@ -24,12 +24,18 @@ enum class Gas : std::uint8_t { air, nitrogen, oxygen };
 /// Errors: as density.
 [[nodiscard]] Result<Property> air_solubility(const Fuel& fuel, double temperature_K);
 
+struct Saturation {
+  double ostwald = required;  ///< Lc [-]
+  double temperature_K = required;
+  double gas_pressure_Pa = required;  ///< partial pressure of the gas
+};
+
 /// Bunsen coefficient beta [-]: volume of gas at 0 C, 101.325 kPa per volume of liquid.
 ///
 ///   beta = 2697 (p - pv) Lc/T,  p in MPa
 ///
 /// Precondition: finite, T > 0. Source: ASTM D2779. Check: Lc 0.12417, 20 C, 0.101325 MPa of air -> 0.11575.
-[[nodiscard]] double bunsen_coefficient(double ostwald, double temperature_K, double gas_pressure_Pa);
+[[nodiscard]] double bunsen_coefficient(const Saturation& at);
 
 /// Air dissolved in a fuel saturated at total pressure p: Bunsen coefficient at p - pv; 0 at or below vapour pressure.
 [[nodiscard]] Result<Property> dissolved_air(const Fuel& fuel, double temperature_K, double pressure_Pa);

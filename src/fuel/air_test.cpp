@@ -39,7 +39,10 @@ TEST(Air, ConstantsAreConsistent) {
 
 // Reference row 30: beta at 0.101325 MPa of air. With the vapour pressure of the fuel (58 Pa) it is 0.06 % less.
 TEST(Air, MeetsBunsen) {
-  EXPECT_NEAR(bunsen_coefficient(ostwald_coefficient(835.0, celsius(20)), celsius(20), 101325.0), 0.11575, 2e-5);
+  EXPECT_NEAR(bunsen_coefficient({.ostwald = ostwald_coefficient(835.0, celsius(20)),
+                                  .temperature_K = celsius(20),
+                                  .gas_pressure_Pa = 101325.0}),
+              0.11575, 2e-5);
   const double dissolved = dissolved_air(with_density("en590", 835.0), celsius(20), 101325.0)->value;
   EXPECT_NEAR(dissolved / 0.11575, 1.0 - 57.9 / 101325.0, 2e-4);
   // Closed form: 2697 is (273.15/101325 Pa) in 1/MPa, so beta = Lc (p/T)/(p/T at 0 C, 1 atm).

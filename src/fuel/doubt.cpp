@@ -28,7 +28,9 @@ std::string_view sentence(Doubt doubt) {
       return "The fuel is at or below its cloud point: the viscosity is that of the wax-free liquid and not valid.";
     case Doubt::below_cfpp: return "The fuel is at or below its cold filter plugging point.";
     case Doubt::cold_by_blending:
-      return "The cloud point of this blend is a first guess (linear in volume); no reliable rule exists.";
+      return "The cloud point of this blend is a first guess (linear in volume); no reliable rule exists, so wax is "
+             "taken "
+             "to be possible from the highest cloud point of its parts down.";
     case Doubt::vapour_temperature: return "The vapour pressure is extrapolated from 4 to 38 C.";
     case Doubt::vapour_stand_in: return "No vapour pressure of this fuel was found; No. 2 distillate stands in.";
     case Doubt::vapour_by_raoult:
@@ -52,7 +54,7 @@ std::string_view sentence(Doubt doubt) {
 
 std::string to_text(Doubts doubts) {
   std::string text;
-  for (unsigned i = 0; i <= static_cast<unsigned>(Doubt::freezing_for_cloud); ++i) {
+  for (unsigned i = 0; i < doubt_count; ++i) {
     const auto doubt = static_cast<Doubt>(i);
     if (!doubts.has(doubt)) continue;
     if (!text.empty()) text += ' ';

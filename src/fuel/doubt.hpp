@@ -41,6 +41,9 @@ enum class Doubt : std::uint8_t {
   freezing_for_cloud,  ///< the freezing point stands for the cloud point
 };
 
+/// How many doubts there are; `freezing_for_cloud` stands last.
+inline constexpr unsigned doubt_count = static_cast<unsigned>(Doubt::freezing_for_cloud) + 1;
+
 /// One sentence, in the present tense, ending with a full stop.
 [[nodiscard]] std::string_view sentence(Doubt doubt);
 

@@ -58,7 +58,11 @@ PartsWax wax_of_parts(const Fuel& fuel) {
   PartsWax wax;
   double volume = 0.0;
   for_each_part(fuel, [&](const Fuel& part, double x) {
-    if (part.family == Family::petrol && !std::isfinite(part.cloud_point_K)) return;
+    if (part.family == Family::petrol && !std::isfinite(part.cloud_point_K)) {
+      // It never plugs a filter; more than a trace of it dilutes the wax by an amount that is not known.
+      wax.all_cfpp = wax.all_cfpp && x <= minor_share;
+      return;
+    }
     if (!std::isfinite(part.cfpp_K)) {
       wax.all_cfpp = false;
     } else {
@@ -97,9 +101,12 @@ WaxState wax_state(const Fuel& fuel, double temperature_K) {
   if (state.cold != Cold::below_cfpp) {
     if (stated) {
       state.cold = at_or_below(fuel.cloud_point_K) ? Cold::below_cloud_point : Cold::liquid;
+    } else if (guessed && at_or_below(parts.highest_K)) {
+      // Dilution moves the cloud point by an amount that no rule gives: wax cannot be excluded.
+      state.cold = Cold::below_cloud_point;
+      state.doubts.add(Doubt::cold_by_blending);
     } else if (guessed && parts.all_stated) {
-      state.cold = at_or_below(parts.guess_K) ? Cold::below_cloud_point : Cold::liquid;
-      state.doubts.add_if(at_or_below(parts.highest_K), Doubt::cold_by_blending);
+      state.cold = Cold::liquid;
     }
   }
   const bool wax = state.cold == Cold::below_cloud_point || state.cold == Cold::below_cfpp;
@@ -116,10 +123,10 @@ Result<State> state_of(const Fuel& fuel, const Families& families, double temper
   const auto nu0 = atmospheric_viscosity_m2_per_s(fuel, temperature_K);
   if (!nu0) return fail(nu0.error());
   State state{
-      .density_kg_per_m3 =
-          tait_density_kg_per_m3(at->tait.density_kg_per_m3, at->tait.c, at->tait.stiffness_Pa, pressure_Pa),
-      .dynamic_viscosity_Pa_s = roelands_viscosity_Pa_s(
-          *nu0 * at->tait.density_kg_per_m3, fuel.pressure_viscosity_exponent, pressure_Pa - standard_pressure_Pa),
+      .density_kg_per_m3 = tait_density_kg_per_m3(at->tait, pressure_Pa),
+      .dynamic_viscosity_Pa_s = roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = *nu0 * at->tait.density_kg_per_m3,
+                                                         .exponent = fuel.pressure_viscosity_exponent,
+                                                         .rise_Pa = pressure_Pa - standard_pressure_Pa}),
       .density = at->density,
       .viscosity = viscosity_doubts(fuel, families, temperature_K, pressure_Pa)};
   if (pressure_Pa > noticeable_pressure_Pa) {
@@ -139,9 +146,16 @@ Property property(double value, Doubts doubts, double relative_uncertainty) {
   return {.value = value, .range = doubts.range(), .doubts = doubts, .relative_uncertainty = relative_uncertainty};
 }
 
-/// Linear between the two judged statements, flat below and above them.
-double grown(double at_atmosphere, double at_200_MPa, double pressure_Pa) {
-  return at_atmosphere + (at_200_MPa - at_atmosphere) * std::clamp(pressure_Pa / 200e6, 0.0, 1.0);
+/// Judged at the atmosphere and at 200 MPa; linear between, flat beyond.
+struct Uncertainty {
+  double low = required;
+  double high = required;
+};
+constexpr Uncertainty density_uncertainty{.low = 0.003, .high = 0.007};
+constexpr Uncertainty viscosity_uncertainty{.low = 0.0, .high = 0.35};
+
+double at_pressure(const Uncertainty& uncertainty, double pressure_Pa) {
+  return uncertainty.low + (uncertainty.high - uncertainty.low) * std::clamp(pressure_Pa / 200e6, 0.0, 1.0);
 }
 
 /// Both viscosities with the doubts that make them extrapolated.
@@ -156,7 +170,7 @@ Result<Property> viscosity_property(const Fuel& fuel, double temperature_K, doub
   const double value =
       kinematic ? state->dynamic_viscosity_Pa_s / state->density_kg_per_m3 : state->dynamic_viscosity_Pa_s;
   return property(value, state->density | state->viscosity | wax_state(fuel, temperature_K).doubts,
-                  grown(0.0, 0.35, pressure_Pa));
+                  pressure_Pa > noticeable_pressure_Pa ? at_pressure(viscosity_uncertainty, pressure_Pa) : 0.0);
 }
 
 /// Precondition: checked fuel, not constant.
@@ -246,7 +260,9 @@ Result<Fuel> blend(std::span<const Share> shares) {
   }
   for (const Share& share : made.shares) {
     // Viscosities of the parts must lie where the blending rules are defined.
-    const auto ok = viscosity_line(share.fuel.kinematic_viscosity_40C_m2_per_s, 313.15, share.fuel.viscosity_slope);
+    const auto ok = viscosity_line(
+        {.kinematic_viscosity_m2_per_s = share.fuel.kinematic_viscosity_40C_m2_per_s, .temperature_K = 313.15},
+        share.fuel.viscosity_slope);
     if (!ok) return fail(ok.error().in_field(share.fuel.id));
     made.title +=
         fmt::format("{}{} {}", made.title.empty() ? "" : ", ", percent(share.volume_fraction), share.fuel.title);
@@ -292,8 +308,7 @@ Result<Property> density_kg_per_m3(const Fuel& fuel, double temperature_K, doubl
   if (pressure_Pa > noticeable_pressure_Pa) {
     doubts = doubts | at->stiffness | pressure_doubts(families_of(fuel), temperature_K, pressure_Pa);
   }
-  return property(tait_density_kg_per_m3(at->tait.density_kg_per_m3, at->tait.c, at->tait.stiffness_Pa, pressure_Pa),
-                  doubts, grown(0.003, 0.007, pressure_Pa));
+  return property(tait_density_kg_per_m3(at->tait, pressure_Pa), doubts, at_pressure(density_uncertainty, pressure_Pa));
 }
 
 Result<Property> kinematic_viscosity_m2_per_s(const Fuel& fuel, double temperature_K, double pressure_Pa) {

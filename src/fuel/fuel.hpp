@@ -78,6 +78,7 @@ struct Share {
 };
 
 /// A preloaded grade: d975_1d, d975_2d, en590, en590_arctic2, fame_b100, b20, hvo, jp8, iso4113, petrol (contaminant).
+/// What a person types goes through fuel_of_text() (fuel_text.hpp), which reads blends too.
 /// Values, marks and sources: grades.hpp. Errors: not_found with the nearest id.
 [[nodiscard]] Result<Fuel> grade(std::string_view id);
 [[nodiscard]] std::vector<std::string> grade_ids();
@@ -127,7 +128,8 @@ struct Share {
 /// Kinematic viscosity [m2/s]: ASTM D341 from the value at 40 C and the slope, Roelands for pressure (counted from the
 /// atmosphere), over density at the same state. Below the cloud point the number is that of the liquid without wax: not
 /// valid, flagged, and silent about a filter.
-/// Validity: -20 to 100 C, above the cloud point. With pressure +/- 35 % at 200 MPa (k = 2, judged).
+/// Validity: -20 to 100 C, above the cloud point. With pressure +/- 35 % at 200 MPa (k = 2, judged), less in proportion
+/// down to 10 MPa; none is stated below: it is that of the value at 40 C.
 /// Errors: as density; outside_model below 0.21 mm2/s. Check: 2.60 at 40 C, slope 4.056665 -> 4.0611 mm2/s at 20 C.
 [[nodiscard]] Result<Property> kinematic_viscosity_m2_per_s(const Fuel& fuel, double temperature_K,
                                                             double pressure_Pa = standard_pressure_Pa);
@@ -147,8 +149,11 @@ struct Share {
 /// Cold filter plugging point [K] as stated; no rule exists for blends. Errors: not_found.
 [[nodiscard]] Result<Property> cfpp_K(const Fuel& fuel);
 
-/// Where a temperature stands against wax; at a limit counts as below. A blend without a stated CFPP is below it when
-/// every part is. Precondition: temperature finite.
+/// Where a temperature stands against wax; at a limit counts as below. A blend without a stated cloud point counts as
+/// below it from the highest stated cloud point of its parts down, not from the first guess of cloud_point_K(): no
+/// reliable rule says how far dilution lowers it, and what may be waxy is not known to pass a filter. A blend without a
+/// stated CFPP is below it when every part is; up to 7 % petrol do not count, with more it is never said to be. Above
+/// all that with a part of unknown cloud point: not_stated. Precondition: temperature finite.
 [[nodiscard]] Cold cold_state(const Fuel& fuel, double temperature_K);
 
 /// All that the low-pressure physics needs, in one call: density, viscosity, vapour pressure, air solubility, cold

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <charconv>
 #include <numeric>
 #include <utility>
 
@@ -37,7 +38,7 @@ struct Row {
   Fact cetane;
   Fact heating_value;
   Fact vapour_intercept;
-  Fact vapour_slope_R;
+  Fact vapour_slope_rankine;
   bool vapour_stand_in;
   Fact molar_mass;
   bool freezing_point_for_cloud;
@@ -79,7 +80,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(47.0),
      .heating_value = derived(43.2e6, d4868),
      .vapour_intercept = published(12.390, "US EPA AP-42 ch. 7.1, table 7.1-2: jet kerosene"),
-     .vapour_slope_R = published(8933.0, "US EPA AP-42 ch. 7.1, table 7.1-2: jet kerosene"),
+     .vapour_slope_rankine = published(8933.0, "US EPA AP-42 ch. 7.1, table 7.1-2: jet kerosene"),
      .vapour_stand_in = false,
      .molar_mass = published(0.162, "US EPA AP-42 ch. 7.1, table 7.1-2: jet kerosene"),
      .freezing_point_for_cloud = false},
@@ -96,7 +97,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(46.0),
      .heating_value = derived(42.82e6, d4868),
      .vapour_intercept = no2_intercept,
-     .vapour_slope_R = no2_slope,
+     .vapour_slope_rankine = no2_slope,
      .vapour_stand_in = false,
      .molar_mass = no2_mass,
      .freezing_point_for_cloud = false},
@@ -113,7 +114,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(53.0),
      .heating_value = derived(42.94e6, d4868),
      .vapour_intercept = no2_intercept,
-     .vapour_slope_R = no2_slope,
+     .vapour_slope_rankine = no2_slope,
      .vapour_stand_in = false,
      .molar_mass = no2_mass,
      .freezing_point_for_cloud = false},
@@ -130,7 +131,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(51.0),
      .heating_value = derived(43.2e6, d4868),
      .vapour_intercept = no2_intercept,
-     .vapour_slope_R = no2_slope,
+     .vapour_slope_rankine = no2_slope,
      .vapour_stand_in = false,
      .molar_mass = no2_mass,
      .freezing_point_for_cloud = false},
@@ -147,7 +148,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(54.0),
      .heating_value = remembered(37.3e6),
      .vapour_intercept = estimated(12.101, no2_stands_in),
-     .vapour_slope_R = estimated(8907.0, no2_stands_in),
+     .vapour_slope_rankine = estimated(8907.0, no2_stands_in),
      .vapour_stand_in = true,
      .molar_mass = derived(0.2965, "methyl oleate, C19H36O2"),
      .freezing_point_for_cloud = false},
@@ -164,7 +165,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = published(80.0, supplier),
      .heating_value = remembered(44.0e6),
      .vapour_intercept = estimated(12.101, no2_stands_in),
-     .vapour_slope_R = estimated(8907.0, no2_stands_in),
+     .vapour_slope_rankine = estimated(8907.0, no2_stands_in),
      .vapour_stand_in = true,
      .molar_mass = estimated(0.2264, "n-hexadecane, C16H34, stands in"),
      .freezing_point_for_cloud = false},
@@ -181,7 +182,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = remembered(45.0),
      .heating_value = derived(43.3e6, d4868),
      .vapour_intercept = published(12.390, ap42),
-     .vapour_slope_R = published(8933.0, ap42),
+     .vapour_slope_rankine = published(8933.0, ap42),
      .vapour_stand_in = false,
      .molar_mass = published(0.162, ap42),
      .freezing_point_for_cloud = true},
@@ -198,7 +199,7 @@ constexpr std::array<Row, 9> rows{{
      .cetane = none,
      .heating_value = none,
      .vapour_intercept = estimated(12.101, no2_stands_in),
-     .vapour_slope_R = estimated(8907.0, no2_stands_in),
+     .vapour_slope_rankine = estimated(8907.0, no2_stands_in),
      .vapour_stand_in = true,
      .molar_mass = estimated(0.188, no2_stands_in),
      .freezing_point_for_cloud = false},
@@ -215,9 +216,11 @@ constexpr std::array<Row, 9> rows{{
      .cfpp = none,
      .flash_point = none,
      .cetane = none,
-     .heating_value = none,
+     .heating_value = {.value = 43.0e6,
+                       .mark = Mark::from_memory,
+                       .source = "Directive (EU) 2018/2001, annex III, from memory"},
      .vapour_intercept = published(11.833, "US EPA AP-42 ch. 7.1, table 7.1-2: motor gasoline RVP 7 psi (48 kPa)"),
-     .vapour_slope_R = published(5500.6, "US EPA AP-42 ch. 7.1, table 7.1-2: motor gasoline RVP 7 psi (48 kPa)"),
+     .vapour_slope_rankine = published(5500.6, "US EPA AP-42 ch. 7.1, table 7.1-2: motor gasoline RVP 7 psi (48 kPa)"),
      .vapour_stand_in = false,
      .molar_mass = published(0.092, "US EPA AP-42 ch. 7.1, table 7.1-2: motor gasoline"),
      .freezing_point_for_cloud = false},
@@ -245,7 +248,7 @@ Fuel fuel_of(const Row& row) {
           .cetane_number = row.cetane.value,
           .lower_heating_value_J_per_kg = row.heating_value.value,
           .vapour = {.intercept = row.vapour_intercept.value,
-                     .slope_K = row.vapour_slope_R.value / 1.8,
+                     .slope_K = row.vapour_slope_rankine.value / 1.8,
                      .stand_in = row.vapour_stand_in},
           .molar_mass_kg_per_mol = row.molar_mass.value,
           .freezing_point_for_cloud = row.freezing_point_for_cloud};
@@ -286,6 +289,70 @@ std::size_t edits_between(std::string_view a, std::string_view b) {
   return row[b.size()];
 }
 
+std::string nearest_grade(std::string_view id) {
+  std::string nearest;
+  std::size_t fewest = 0;
+  // A long id is no misspelling of a short one: its first characters decide.
+  const std::string_view start = id.substr(0, 32);
+  for (const std::string& candidate : grade_ids()) {
+    const std::size_t edits = edits_between(start, candidate);
+    if (nearest.empty() || edits < fewest) {
+      nearest = candidate;
+      fewest = edits;
+    }
+  }
+  return nearest;
+}
+
+struct TradeWord {
+  std::string_view word;  ///< in small letters
+  std::string_view write;
+};
+constexpr std::array<TradeWord, 22> trade_words{{
+    {.word = "diesel", .write = "\"d975_2d\" for No. 2 diesel or \"en590\" for EN 590 diesel"},
+    {.word = "no. 2", .write = "\"d975_2d\""},
+    {.word = "no 2", .write = "\"d975_2d\""},
+    {.word = "#2", .write = "\"d975_2d\""},
+    {.word = "no. 1", .write = "\"d975_1d\""},
+    {.word = "no 1", .write = "\"d975_1d\""},
+    {.word = "#1", .write = "\"d975_1d\""},
+    {.word = "winter diesel", .write = "\"en590_arctic2\", or a blend such as \"d975_2d + 30 % d975_1d\""},
+    {.word = "arctic diesel", .write = "\"en590_arctic2\""},
+    {.word = "kerosene", .write = "\"jp8\""},
+    {.word = "paraffin", .write = "\"jp8\" for kerosene or \"hvo\" for paraffinic diesel"},
+    {.word = "jet fuel", .write = "\"jp8\""},
+    {.word = "jet a", .write = "\"jp8\""},
+    {.word = "jet a-1", .write = "\"jp8\""},
+    {.word = "gasoline", .write = "\"petrol\""},
+    {.word = "gas", .write = "\"petrol\""},
+    {.word = "biodiesel", .write = "\"fame_b100\", or a blend such as \"en590 + 7 % fame_b100\""},
+    {.word = "fame", .write = "\"fame_b100\""},
+    {.word = "rme", .write = "\"fame_b100\""},
+    {.word = "renewable diesel", .write = "\"hvo\""},
+    {.word = "calibration fluid", .write = "\"iso4113\""},
+    {.word = "test oil", .write = "\"iso4113\""},
+}};
+
+/// The hint of unknown_grade().
+std::string meant_by(std::string_view id) {
+  std::string small(id.substr(0, 32));
+  std::transform(small.begin(), small.end(), small.begin(),
+                 [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+  const auto* const found =
+      std::find_if(trade_words.begin(), trade_words.end(), [&](const TradeWord& row) { return row.word == small; });
+  if (found != trade_words.end()) return fmt::format("Write {}", found->write);
+  // "B7" is 7 % methyl ester in a diesel that the letter does not name.
+  int ester = 0;
+  const char* const end = small.data() + small.size();
+  if (small.size() > 1 && small.size() < 4 && small.front() == 'b' &&
+      std::from_chars(small.data() + 1, end, ester).ptr == end && ester > 0 && ester < 100) {
+    return fmt::format("Name the diesel too, e.g. \"en590 + {} % fame_b100\"; the nearest grade is \"{}\"", ester,
+                       nearest_grade(small));
+  }
+  return fmt::format("The nearest is \"{}\"; for other fluids write \"constant\" with a [fluid] table",
+                     nearest_grade(id));
+}
+
 }  // namespace
 
 std::string_view name(Mark mark) {
@@ -307,26 +374,21 @@ std::vector<std::string> grade_ids() {
   return ids;
 }
 
+std::string quoted(std::string_view typed) {
+  constexpr std::size_t longest = 60;
+  std::string shown(typed.substr(0, longest));
+  std::replace_if(shown.begin(), shown.end(), [](char c) { return c < ' ' || c > '~'; }, '?');
+  return '"' + shown + (typed.size() > longest ? "...\"" : "\"");
+}
+
 Error unknown_grade(std::string_view id) {
   std::string known;
-  std::string nearest;
-  std::size_t fewest = 0;
-  // A long id is no misspelling of a short one: its first characters decide.
-  const std::string_view start = id.substr(0, 32);
-  for (const std::string& candidate : grade_ids()) {
-    known += (known.empty() ? "" : ", ") + candidate;
-    const std::size_t edits = edits_between(start, candidate);
-    if (nearest.empty() || edits < fewest) {
-      nearest = candidate;
-      fewest = edits;
-    }
-  }
-  return {
-      .code = ErrorCode::not_found,
-      .where = {.file = {}, .line = 0, .column = 0, .field = "grade"},
-      .found = fmt::format("the fuel \"{}\"", id),
-      .expected = "one of " + known,
-      .hint = fmt::format("The nearest is \"{}\"; for other fluids write \"constant\" with a [fluid] table", nearest)};
+  for (const std::string& candidate : grade_ids()) known += (known.empty() ? "" : ", ") + candidate;
+  return {.code = ErrorCode::not_found,
+          .where = {.file = {}, .line = 0, .column = 0, .field = "grade"},
+          .found = "the fuel " + quoted(id),
+          .expected = "one of " + known,
+          .hint = meant_by(id)};
 }
 
 Result<Fuel> grade(std::string_view id) {
@@ -355,9 +417,9 @@ Result<std::vector<GradeFact>> grade_facts(std::string_view id) {
                                 fact("lower_heating_value_J_per_kg", row->heating_value),
                                 fact("vapour.intercept", row->vapour_intercept),
                                 {.quantity = "vapour.slope_K",
-                                 .value = row->vapour_slope_R.value / 1.8,
-                                 .mark = row->vapour_slope_R.mark,
-                                 .source = row->vapour_slope_R.source},
+                                 .value = row->vapour_slope_rankine.value / 1.8,
+                                 .mark = row->vapour_slope_rankine.mark,
+                                 .source = row->vapour_slope_rankine.source},
                                 fact("molar_mass_kg_per_mol", row->molar_mass)};
 }
 

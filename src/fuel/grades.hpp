@@ -33,7 +33,11 @@ struct GradeFact {
 /// lists what is stated for the blend itself. Errors: not_found with the nearest id.
 [[nodiscard]] Result<std::vector<GradeFact>> grade_facts(std::string_view id);
 
-/// The error for an id that is no grade: names the nearest id and lists all.
+/// The error for an id that is no grade: lists all ids and names the one that is meant, by the words of the trade
+/// ("kerosene", "gasoline", "B7"), else the nearest by spelling.
 [[nodiscard]] Error unknown_grade(std::string_view id);
+
+/// What was typed, in quotation marks: at most 60 characters, whatever is not printable ASCII as "?".
+[[nodiscard]] std::string quoted(std::string_view typed);
 
 }  // namespace fw::fuel

@@ -14,25 +14,28 @@
 namespace fw::fuel {
 
 enum class LimitedQuantity : std::uint8_t {
-  density_15C,                    ///< kg/m3
-  kinematic_viscosity_40C,        ///< m2/s
-  kinematic_viscosity_minus_20C,  ///< m2/s
-  flash_point,                    ///< K
-  cloud_point,                    ///< K
-  freezing_point,                 ///< K
-  cfpp,                           ///< K
-  water,                          ///< kg/kg
-  water_and_sediment,             ///< m3/m3
-  total_contamination,            ///< kg/kg
-  particulates,                   ///< kg/m3
-  lubricity_scar,                 ///< m, HFRR at 60 C (ISO 12156-1, ASTM D6079, D7688)
-  cetane_number,                  ///< [-]
-  cetane_index,                   ///< [-]
-  ester_volume,                   ///< m3/m3
-  ester_mass,                     ///< kg/kg
-  sulfur,                         ///< kg/kg
-  oxidation_stability,            ///< s
-  heating_value,                  ///< J/kg
+  density_15,                    ///< kg/m3
+  kinematic_viscosity_40,        ///< m2/s
+  kinematic_viscosity_minus_20,  ///< m2/s
+  flash_point,                   ///< K
+  cloud_point,                   ///< K
+  freezing_point,                ///< K
+  cfpp,                          ///< K
+  water,                         ///< kg/kg
+  water_and_sediment,            ///< m3/m3
+  total_contamination,           ///< kg/kg
+  particulates,                  ///< kg/m3
+  lubricity_scar,                ///< m, HFRR at 60 C (ISO 12156-1, ASTM D6079, D7688)
+  cetane_number,                 ///< [-]
+  cetane_index,                  ///< [-]
+  ester_volume,                  ///< m3/m3
+  ester_mass,                    ///< kg/kg
+  sulfur,                        ///< kg/kg
+  oxidation_stability,           ///< s
+  heating_value,                 ///< J/kg
+  ash,                           ///< kg/kg
+  distilled_90,                  ///< K, where 90 % of the volume has evaporated
+  acid_number,                   ///< kg KOH/kg
 };
 
 /// Name of a quantity for tables, e.g. "cfpp".
@@ -41,7 +44,7 @@ enum class LimitedQuantity : std::uint8_t {
 /// One demand of one standard. A missing bound is NaN.
 struct Limit {
   std::string_view standard;  ///< id, e.g. "en590"
-  LimitedQuantity quantity = LimitedQuantity::density_15C;
+  LimitedQuantity quantity = LimitedQuantity::density_15;
   double min = required;
   double max = required;
   std::string_view variant;  ///< class or condition, empty if there is only one

@@ -9,7 +9,7 @@ namespace fw::fuel {
 /// How cold a fuel is against its own wax. No number is invented for wax: the caller judges.
 enum class Cold : std::uint8_t {
   liquid,             ///< above the cloud point
-  below_cloud_point,  ///< at or below: wax, the drop of a filter cannot be predicted
+  below_cloud_point,  ///< at or below, or a blend where it may be: the drop of a filter cannot be predicted
   below_cfpp,         ///< at or below the cold filter plugging point: no filter is taken to pass
   not_stated,         ///< no cloud point is known for this fuel
 };

@@ -21,7 +21,11 @@ constexpr double tait_c_hydrocarbon = 0.0880;
 constexpr double tait_c_ester = 0.0967;
 constexpr std::size_t most_parts = 8;
 
-bool between(double value, double low, double high) { return value >= low && value <= high; }
+struct Bounds {
+  double low = required;
+  double high = required;
+};
+bool between(double value, const Bounds& bounds) { return value >= bounds.low && value <= bounds.high; }
 
 struct ValueAndSlope {
   double value = required;
@@ -53,9 +57,17 @@ ValueAndSlope heat_capacity_of(const Fuel& part, double celsius) {
   return {.value = scale * (0.388 + 0.00045 * (1.8 * celsius + 32.0)), .slope = scale * 0.00081};
 }
 
-ValueAndSlope stiffness_polynomial(double celsius, double b0_MPa, double b1_MPa, double b2_MPa) {
-  return {.value = 1e6 * (b0_MPa + celsius * (b1_MPa + celsius * b2_MPa)),
-          .slope = 1e6 * (b1_MPa + 2.0 * celsius * b2_MPa)};
+/// B = b0 + b1 t + b2 t^2 [MPa], t in C.
+struct Polynomial {
+  double b0 = required;
+  double b1 = required;
+  double b2 = required;
+};
+constexpr Polynomial ester_stiffness{.b0 = 159.77, .b1 = -0.86197, .b2 = 0.00179199};
+constexpr Polynomial paraffinic_stiffness{.b0 = 116.714, .b1 = -0.74434, .b2 = 0.0015706};
+
+ValueAndSlope stiffness_of(const Polynomial& b, double celsius) {
+  return {.value = 1e6 * (b.b0 + celsius * (b.b1 + celsius * b.b2)), .slope = 1e6 * (b.b1 + 2.0 * celsius * b.b2)};
 }
 
 /// B of petroleum from density alone (Batzle & Wang 1992, eq. 20a, at atmospheric pressure), exact slope.
@@ -87,18 +99,19 @@ struct Parts {
 void add_doubts(Parts& sum, const Fuel& part, double celsius) {
   switch (part.family) {
     case Family::fame:
-      sum.density_doubts.add_if(!between(celsius, -5.0, 100.0), Doubt::density_temperature);
-      sum.stiffness_doubts.add_if(!between(celsius, -5.0, 100.0), Doubt::stiffness_temperature);
+      sum.density_doubts.add_if(!between(celsius, {.low = -5.0, .high = 100.0}), Doubt::density_temperature);
+      sum.stiffness_doubts.add_if(!between(celsius, {.low = -5.0, .high = 100.0}), Doubt::stiffness_temperature);
       break;
     case Family::paraffinic:
-      sum.density_doubts.add_if(!between(celsius, -5.0, 120.0), Doubt::density_temperature);
-      sum.stiffness_doubts.add_if(!between(celsius, -5.0, 120.0), Doubt::stiffness_temperature);
+      sum.density_doubts.add_if(!between(celsius, {.low = -5.0, .high = 120.0}), Doubt::density_temperature);
+      sum.stiffness_doubts.add_if(!between(celsius, {.low = -5.0, .high = 120.0}), Doubt::stiffness_temperature);
       sum.stiffness_doubts.add(Doubt::stiffness_paraffinic);
       break;
     default:
-      sum.density_doubts.add_if(!between(celsius, -18.0, 90.0), Doubt::density_temperature);
-      sum.stiffness_doubts.add_if(!between(celsius, -20.0, 120.0), Doubt::stiffness_temperature);
-      sum.stiffness_doubts.add_if(!between(part.density_15C_kg_per_m3, 790.0, 880.0), Doubt::stiffness_density);
+      sum.density_doubts.add_if(!between(celsius, {.low = -18.0, .high = 90.0}), Doubt::density_temperature);
+      sum.stiffness_doubts.add_if(!between(celsius, {.low = -20.0, .high = 120.0}), Doubt::stiffness_temperature);
+      sum.stiffness_doubts.add_if(!between(part.density_15C_kg_per_m3, {.low = 790.0, .high = 880.0}),
+                                  Doubt::stiffness_density);
       break;
   }
   sum.density_doubts.add_if(celsius > 120.0, Doubt::density_hot);
@@ -112,10 +125,10 @@ Parts sum_of_parts(const Fuel& fuel, double temperature_K) {
   for_each_part(fuel, [&](const Fuel& part, double x) {
     const ValueAndSlope rho = density_of(part, temperature_K);
     const ValueAndSlope cp = heat_capacity_of(part, celsius);
-    const ValueAndSlope stiffness =
-        part.family == Family::fame         ? stiffness_polynomial(celsius, 159.77, -0.86197, 0.00179199)
-        : part.family == Family::paraffinic ? stiffness_polynomial(celsius, 116.714, -0.74434, 0.0015706)
-                                            : petroleum_stiffness(part, temperature_K, rho, cp);
+    const ValueAndSlope stiffness = part.family == Family::fame ? stiffness_of(ester_stiffness, celsius)
+                                    : part.family == Family::paraffinic
+                                        ? stiffness_of(paraffinic_stiffness, celsius)
+                                        : petroleum_stiffness(part, temperature_K, rho, cp);
     sum.density.value += x * rho.value;
     sum.density.slope += x * rho.slope;
     sum.stiffness.value += x * stiffness.value;
@@ -188,7 +201,7 @@ Result<double> check_part(const Fuel& part) {
     return fail(ok.error());
   }
   if (part.family == Family::constant) return part.density_15C_kg_per_m3;
-  if (!between(part.density_15C_kg_per_m3, 653.0, 1075.0)) {
+  if (!between(part.density_15C_kg_per_m3, {.low = 653.0, .high = 1075.0})) {
     return outside("density_15C_kg_per_m3", fmt::format("{:.6g} kg/m3", part.density_15C_kg_per_m3),
                    "653 to 1075 kg/m3 (ASTM D1250 table 54B)", "Check the density and its unit");
   }
@@ -204,7 +217,7 @@ Result<double> check_whole(const Fuel& fuel) {
   if (std::isnan(fuel.sound_speed_m_per_s)) return Z;
   const double c = fuel.sound_speed_m_per_s;
   if (const auto ok = require_positive(c, "sound_speed_m_per_s"); !ok) return fail(ok.error());
-  if (!between(c, 500.0, 3000.0)) {
+  if (!between(c, {.low = 500.0, .high = 3000.0})) {
     return invalid("sound_speed_m_per_s", fmt::format("{:.4g} m/s", c), "500 to 3000 m/s for a liquid fuel",
                    "Check the measured sound speed");
   }
@@ -216,7 +229,7 @@ Result<double> check_whole(const Fuel& fuel) {
 
 Result<double> check_vapour(const Fuel& part) {
   if (const auto ok = require_finite(part.vapour.intercept, "vapour.intercept"); !ok) return fail(ok.error());
-  if (!between(part.vapour.intercept, -50.0, 50.0)) {
+  if (!between(part.vapour.intercept, {.low = -50.0, .high = 50.0})) {
     return invalid("vapour.intercept", fmt::format("{:.4g}", part.vapour.intercept), "-50 to 50",
                    "12.101 is No. 2 distillate");
   }
@@ -238,7 +251,7 @@ Families families_of(const Fuel& fuel) {
 
 Result<double> check_temperature(double temperature_K) {
   if (const auto ok = require_positive(temperature_K, "temperature_K"); !ok) return fail(ok.error());
-  if (!between(temperature_K, lowest_temperature_K - rounding_K, highest_temperature_K + rounding_K)) {
+  if (!between(temperature_K, {.low = lowest_temperature_K - rounding_K, .high = highest_temperature_K + rounding_K})) {
     return outside("temperature_K", fmt::format("{:.6g} C", temperature_K - zero_C_K),
                    "a fuel temperature from -60 to 200 C", "No correlation here covers it");
   }
@@ -291,7 +304,7 @@ double viscosity_of_parts_m2_per_s(const Fuel& fuel) {
 }
 
 Result<Atmospheric> atmospheric_state(const Fuel& fuel, double temperature_K) {
-  Parts sum = sum_of_parts(fuel, temperature_K);
+  const Parts sum = sum_of_parts(fuel, temperature_K);
   const double density_scale =
       fuel.shares.empty() ? 1.0 : fuel.density_15C_kg_per_m3 / density_of_parts_kg_per_m3(fuel);
   double stiffness_scale = 1.0;
@@ -325,7 +338,9 @@ Result<double> atmospheric_viscosity_m2_per_s(const Fuel& fuel, double temperatu
   std::optional<Errors> failed;
   for_each_part(fuel, [&](const Fuel& part, double x) {
     if (failed) return;
-    const auto line = viscosity_line(part.kinematic_viscosity_40C_m2_per_s, at_40C_K, part.viscosity_slope);
+    const auto line = viscosity_line(
+        {.kinematic_viscosity_m2_per_s = part.kinematic_viscosity_40C_m2_per_s, .temperature_K = at_40C_K},
+        part.viscosity_slope);
     const auto nu = line ? kinematic_viscosity_m2_per_s(*line, temperature_K) : fail(line.error());
     if (!nu) {
       failed = fuel.shares.empty() ? nu.error() : nu.error().in_field(part.id);

@@ -44,8 +44,8 @@ struct TaitState {
 [[nodiscard]] Result<TaitState> tait_state(const Tait& liquid, double pressure_Pa);
 
 /// rho alone, the fast part of tait_state: rho0/(1 - C ln((B + p)/(B + p0))) [kg/m3]. Same preconditions.
-[[nodiscard]] double tait_density_kg_per_m3(double density_kg_per_m3, double c, double stiffness_Pa,
-                                            double pressure_Pa);
+/// Uses density, C and B of the liquid only.
+[[nodiscard]] double tait_density_kg_per_m3(const Tait& liquid, double pressure_Pa);
 
 /// Mean (secant) modulus [Pa] from p0 to p: (p - p0)/(1 - rho0/rho). Precondition: p > p0.
 [[nodiscard]] double tait_secant_modulus_Pa(const Tait& liquid, double pressure_Pa);

@@ -98,8 +98,7 @@ TEST(Tait, IsTheLogarithmicEquationOfVolume) {
   const double modulus = (liquid.stiffness_Pa + standard_pressure_Pa) / liquid.c;
   for (const double rise : {1e5, 1e7, 1e8, 2.5e8}) {
     const double volume = 1.0 - liquid.c * std::log(1.0 + rise / modulus / liquid.c);
-    const double rho =
-        tait_density_kg_per_m3(liquid.density_kg_per_m3, liquid.c, liquid.stiffness_Pa, standard_pressure_Pa + rise);
+    const double rho = tait_density_kg_per_m3(liquid, standard_pressure_Pa + rise);
     EXPECT_NEAR(rho * volume / liquid.density_kg_per_m3, 1.0, 1e-13) << rise;
     const double secant = tait_secant_modulus_Pa(liquid, standard_pressure_Pa + rise);
     EXPECT_NEAR(secant, rise / (1.0 - volume), 1e-6 * secant) << rise;
@@ -118,7 +117,8 @@ TEST(Tait, RefusesNumbersThatContradictEachOther) {
   Tait liquid = recipe_at_40C();
   liquid.expansion_per_K = 5e-3;
   EXPECT_EQ(tait_state(liquid, 1e5).error().front().code, ErrorCode::outside_model);
-  EXPECT_THROW(static_cast<void>(tait_density_kg_per_m3(735.0, 0.088, -1.0, 1e5)), ContractViolation);
+  liquid.stiffness_Pa = -1.0;
+  EXPECT_THROW(static_cast<void>(tait_density_kg_per_m3(liquid, 1e5)), ContractViolation);
 }
 
 }  // namespace

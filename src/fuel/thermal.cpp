@@ -59,9 +59,11 @@ Result<Property> thermal_conductivity_W_per_m_K(const Fuel& fuel, double tempera
   const Families families = families_of(fuel);
   Doubts doubts;
   doubts.add_if(outside_0_to_200_C(temperature_K), Doubt::heat_temperature);
-  doubts.add_if(families.fame + families.paraffinic > minor_share, Doubt::conductivity_stand_in);
+  const bool stand_in = families.fame + families.paraffinic > minor_share;
+  doubts.add_if(stand_in, Doubt::conductivity_stand_in);
   const double celsius = temperature_K - 273.15;
-  return property(0.1172 * (1.0 - 0.00054 * celsius) / (fuel.density_15C_kg_per_m3 / 1000.0), doubts, 0.10);
+  return property(0.1172 * (1.0 - 0.00054 * celsius) / (fuel.density_15C_kg_per_m3 / 1000.0), doubts,
+                  stand_in ? 0.25 : 0.10);
 }
 
 Result<HeatingValue> petroleum_heating_value(double density_15C_kg_per_m3, const Impurities& with) {

@@ -18,8 +18,9 @@ namespace fw::fuel {
 [[nodiscard]] Result<Property> heat_capacity_J_per_kg_K(const Fuel& fuel, double temperature_K);
 
 /// Thermal conductivity [W/(m K)]: 0.1172 (1 - 0.00054 t)/d, d of the whole; ester and paraffin flagged.
-/// Validity: 0 to 200 C, +/- 10 % (from memory). Errors: as above. Source: Cragoe 1929 (from memory).
-/// Check: d 0.835: 0.1388 (20 C), 0.1373 (40 C), 0.1343 (80 C).
+/// Validity: 0 to 200 C, +/- 10 % (from memory); ester and paraffin +/- 25 % (judged: 13 to 21 % above n-dodecane from
+/// 20 to 80 C). Errors: as above. Source: Cragoe 1929 (from memory). Check: d 0.835: 0.1388 (20 C), 0.1373 (40 C),
+/// 0.1343 (80 C).
 [[nodiscard]] Result<Property> thermal_conductivity_W_per_m_K(const Fuel& fuel, double temperature_K);
 
 struct HeatingValue {

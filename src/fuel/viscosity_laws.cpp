@@ -40,12 +40,12 @@ void expect_shares(std::span<const ViscosityShare> shares) {
 
 }  // namespace
 
-Result<ViscosityLine> viscosity_line(double kinematic_viscosity_m2_per_s, double temperature_K, double slope) {
-  const auto z = lglg_z(kinematic_viscosity_m2_per_s, "kinematic_viscosity_m2_per_s");
+Result<ViscosityLine> viscosity_line(const ViscosityPoint& at, double slope) {
+  const auto z = lglg_z(at.kinematic_viscosity_m2_per_s, "kinematic_viscosity_m2_per_s");
   if (!z) return fail(z.error());
-  if (const auto ok = require_positive(temperature_K, "temperature_K"); !ok) return fail(ok.error());
+  if (const auto ok = require_positive(at.temperature_K, "temperature_K"); !ok) return fail(ok.error());
   if (const auto ok = require_positive(slope, "viscosity_slope"); !ok) return fail(ok.error());
-  return ViscosityLine{.intercept = *z + slope * std::log10(temperature_K), .slope = slope};
+  return ViscosityLine{.intercept = *z + slope * std::log10(at.temperature_K), .slope = slope};
 }
 
 Result<ViscosityLine> viscosity_line(const ViscosityPoint& first, const ViscosityPoint& second) {
@@ -85,11 +85,12 @@ Result<double> kinematic_viscosity_m2_per_s(const ViscosityLine& line, double te
   return nu * 1e-6;
 }
 
-double roelands_viscosity_Pa_s(double dynamic_viscosity_Pa_s, double exponent, double pressure_Pa) {
-  FW_EXPECTS(std::isfinite(dynamic_viscosity_Pa_s) && std::isfinite(exponent) && std::isfinite(pressure_Pa));
-  FW_EXPECTS(dynamic_viscosity_Pa_s > 0.0 && pressure_Pa > -1e8);
-  const double rise = std::expm1(exponent * std::log1p(5.1e-9 * pressure_Pa));
-  return dynamic_viscosity_Pa_s * std::exp((std::log(dynamic_viscosity_Pa_s) + 9.67) * rise);
+double roelands_viscosity_Pa_s(const UnderPressure& at) {
+  const double eta0 = at.dynamic_viscosity_Pa_s;
+  FW_EXPECTS(std::isfinite(eta0) && std::isfinite(at.exponent) && std::isfinite(at.rise_Pa));
+  FW_EXPECTS(eta0 > 0.0 && at.rise_Pa > -1e8);
+  const double rise = std::expm1(at.exponent * std::log1p(5.1e-9 * at.rise_Pa));
+  return eta0 * std::exp((std::log(eta0) + 9.67) * rise);
 }
 
 double pressure_viscosity_per_Pa(double dynamic_viscosity_Pa_s, double exponent) {

@@ -14,6 +14,11 @@ struct ViscosityLine {
   double slope = required;      ///< Bv [-]
 };
 
+struct ViscosityPoint {
+  double kinematic_viscosity_m2_per_s = required;
+  double temperature_K = required;
+};
+
 /// Line through one viscosity and a slope.
 ///
 ///   Z = nu + 0.7 + exp(-1.47 - 1.84 nu - 0.51 nu^2),  nu [mm2/s];  A = lg lg Z + slope lg T
@@ -21,13 +26,8 @@ struct ViscosityLine {
 /// Validity: 0.21 to 1e6 mm2/s. The simple form of Z differs from the full one by at most 0.11 % for 0.5 to
 /// 2.6 mm2/s. Errors: invalid_input not finite or not positive; outside_model viscosity.
 /// Source: ASTM D341. Check: 2.60 mm2/s at 40 C and 1.08 at 100 C -> slope 4.056665, A 9.839198.
-[[nodiscard]] Result<ViscosityLine> viscosity_line(double kinematic_viscosity_m2_per_s, double temperature_K,
-                                                   double slope);
+[[nodiscard]] Result<ViscosityLine> viscosity_line(const ViscosityPoint& at, double slope);
 
-struct ViscosityPoint {
-  double kinematic_viscosity_m2_per_s = required;
-  double temperature_K = required;
-};
 /// Line through two measured points. Errors: as above; invalid_input if the temperatures are equal.
 [[nodiscard]] Result<ViscosityLine> viscosity_line(const ViscosityPoint& first, const ViscosityPoint& second);
 
@@ -39,6 +39,12 @@ struct ViscosityPoint {
 /// Source: ASTM D341. Check: the line of 2.60 and 1.08 -> 7.2925 mm2/s at 0 C, 4.0611 at 20 C.
 [[nodiscard]] Result<double> kinematic_viscosity_m2_per_s(const ViscosityLine& line, double temperature_K);
 
+struct UnderPressure {
+  double dynamic_viscosity_Pa_s = required;  ///< eta0
+  double exponent = required;                ///< Z [-]
+  double rise_Pa = required;                 ///< p, counted from the pressure of eta0
+};
+
 /// Dynamic viscosity under pressure [Pa s] (Roelands, isothermal).
 ///
 ///   eta = eta0 exp{ [ln eta0 + 9.67] [(1 + 5.1e-9 p)^Z - 1] },  eta0 [Pa s], p [Pa]
@@ -47,7 +53,7 @@ struct ViscosityPoint {
 /// 10 to 200 MPa: rms 7.7 %, at most 16 %. Preconditions: eta0 > 0, p > -1e8, all finite.
 /// Source: C. J. A. Roelands, thesis, Delft 1966 (form, from memory). Check: 2.2e-3, Z 0.72, 100 MPa -> 7.5007e-3;
 /// 200 MPa -> 22.839e-3.
-[[nodiscard]] double roelands_viscosity_Pa_s(double dynamic_viscosity_Pa_s, double exponent, double pressure_Pa);
+[[nodiscard]] double roelands_viscosity_Pa_s(const UnderPressure& at);
 
 /// Slope d(ln eta)/dp at p = 0 [1/Pa], "Barus coefficient": 5.1e-9 Z (ln eta0 + 9.67). Never use exp(slope p) above
 /// 50 MPa: it overpredicts. Check: 2.206e-3, 0.72 -> 13.1e-9.

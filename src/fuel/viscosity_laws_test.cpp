@@ -58,7 +58,8 @@ TEST(ViscosityLaws, SimpleZStaysNearTheFullForm) {
     const double simple = nu + 0.7 + std::exp(-1.47 - 1.84 * nu - 0.51 * nu * nu);
     EXPECT_NEAR(simple / full, 1.0, 0.0011) << nu;
     // The line through the point is built on the same Z: lg lg Z = A - slope lg T.
-    const ViscosityLine line = viscosity_line(nu * 1e-6, 300.0, 4.0).value();
+    const ViscosityLine line =
+        viscosity_line({.kinematic_viscosity_m2_per_s = nu * 1e-6, .temperature_K = 300.0}, 4.0).value();
     EXPECT_NEAR(std::pow(10.0, std::pow(10.0, line.intercept - 4.0 * std::log10(300.0))), simple, 1e-9) << nu;
   }
 }
@@ -66,16 +67,21 @@ TEST(ViscosityLaws, SimpleZStaysNearTheFullForm) {
 // Published: the pair of Z and nu in D341 inverts to printed accuracy: 0.3 % above 0.3 mm2/s.
 TEST(ViscosityLaws, D341GoesThroughItsPoint) {
   for (const double nu : {0.3, 0.5, 1.0, 2.6, 4.5, 20.0, 500.0}) {
-    const ViscosityLine line = viscosity_line(nu * 1e-6, celsius(40), 4.0).value();
+    const ViscosityLine line =
+        viscosity_line({.kinematic_viscosity_m2_per_s = nu * 1e-6, .temperature_K = celsius(40)}, 4.0).value();
     EXPECT_NEAR(nu_mm2_per_s(line, 40) / nu, 1.0, 0.003) << nu;
   }
 }
 
 // Reference rows 26 (exact arithmetic) and 27 (n-dodecane, within 5 %).
 TEST(ViscosityLaws, RoelandsMeetsItsCheckRows) {
-  EXPECT_NEAR(roelands_viscosity_Pa_s(2.2e-3, 0.72, 100e6) * 1e3, 7.5007, 0.002);
-  EXPECT_NEAR(roelands_viscosity_Pa_s(2.2e-3, 0.72, 200e6) * 1e3, 22.839, 0.002);
-  EXPECT_NEAR(roelands_viscosity_Pa_s(1.061e-3, 0.72, 100e6) * 1e3 / 2.767, 1.0, 0.05);
+  EXPECT_NEAR(roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 2.2e-3, .exponent = 0.72, .rise_Pa = 100e6}) * 1e3,
+              7.5007, 0.002);
+  EXPECT_NEAR(roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 2.2e-3, .exponent = 0.72, .rise_Pa = 200e6}) * 1e3,
+              22.839, 0.002);
+  EXPECT_NEAR(
+      roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 1.061e-3, .exponent = 0.72, .rise_Pa = 100e6}) * 1e3 / 2.767,
+      1.0, 0.05);
 }
 
 // Published: n-dodecane, 20 to 80 C, 50 to 200 MPa. Stated of the fit over 20 to 100 C: rms 7.7 %, at most 16 %.
@@ -87,7 +93,8 @@ TEST(ViscosityLaws, RoelandsFollowsDodecane) {
     if (table.text(row, "quantity") != "eta") continue;
     const double eta0 = 1e-3 * table.number(row, "p0.1");
     for (const std::string column : {"p50", "p100", "p150", "p200"}) {
-      const double eta = roelands_viscosity_Pa_s(eta0, 0.72, 1e6 * std::stod(column.substr(1)));
+      const double eta = roelands_viscosity_Pa_s(
+          {.dynamic_viscosity_Pa_s = eta0, .exponent = 0.72, .rise_Pa = 1e6 * std::stod(column.substr(1))});
       const double deviation = eta / (1e-3 * table.number(row, column)) - 1.0;
       EXPECT_LT(std::abs(deviation), 0.16) << table.text(row, "t_C") << column;
       squares += deviation * deviation;
@@ -102,7 +109,8 @@ TEST(ViscosityLaws, RoelandsFollowsDodecane) {
 // printed 13.1 for 13.048.
 TEST(ViscosityLaws, RoelandsMeetsTheTable) {
   const test::PublishedTable table = test::published_table("fuel/viscosity_pressure.csv");
-  const ViscosityLine line = viscosity_line(2.70e-6, celsius(40), 4.05).value();
+  const ViscosityLine line =
+      viscosity_line({.kinematic_viscosity_m2_per_s = 2.70e-6, .temperature_K = celsius(40)}, 4.05).value();
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
     const double t = table.number(row, "t_C");
     const double eta0 =
@@ -112,8 +120,11 @@ TEST(ViscosityLaws, RoelandsMeetsTheTable) {
                 1.1 * test::half_unit(table.text(row, "alpha0")))
         << t;
     for (const std::string column : {"p50", "p100", "p150", "p200"}) {
-      EXPECT_NEAR(roelands_viscosity_Pa_s(eta0, 0.72, 1e6 * std::stod(column.substr(1))) * 1e3,
-                  table.number(row, column), test::half_unit(table.text(row, column)))
+      EXPECT_NEAR(
+          roelands_viscosity_Pa_s(
+              {.dynamic_viscosity_Pa_s = eta0, .exponent = 0.72, .rise_Pa = 1e6 * std::stod(column.substr(1))}) *
+              1e3,
+          table.number(row, column), test::half_unit(table.text(row, column)))
           << t << column;
     }
   }
@@ -122,10 +133,11 @@ TEST(ViscosityLaws, RoelandsMeetsTheTable) {
 // The initial slope is the derivative of the law; plain exp(alpha p) overpredicts at 200 MPa.
 TEST(ViscosityLaws, InitialSlopeIsTheDerivative) {
   const double alpha = pressure_viscosity_per_Pa(2.2e-3, 0.72);
-  const double up = roelands_viscosity_Pa_s(2.2e-3, 0.72, 1e4);
-  const double down = roelands_viscosity_Pa_s(2.2e-3, 0.72, -1e4);
+  const double up = roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 2.2e-3, .exponent = 0.72, .rise_Pa = 1e4});
+  const double down = roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 2.2e-3, .exponent = 0.72, .rise_Pa = -1e4});
   EXPECT_NEAR(std::log(up / down) / 2e4 / alpha, 1.0, 1e-6);
-  EXPECT_GT(2.2e-3 * std::exp(alpha * 200e6), roelands_viscosity_Pa_s(2.2e-3, 0.72, 200e6));
+  EXPECT_GT(2.2e-3 * std::exp(alpha * 200e6),
+            roelands_viscosity_Pa_s({.dynamic_viscosity_Pa_s = 2.2e-3, .exponent = 0.72, .rise_Pa = 200e6}));
 }
 
 // Reference row 33 and the other checks of the blending section.
@@ -158,12 +170,20 @@ RC_GTEST_PROP(ViscosityLaws, BlendsLieBetweenTheirParts, ()) {
 }
 
 TEST(ViscosityLaws, NameTheBadField) {
-  EXPECT_EQ(viscosity_line(required, 313.15, 4.0).error().front().where.field, "kinematic_viscosity_m2_per_s");
-  EXPECT_EQ(viscosity_line(0.1e-6, 313.15, 4.0).error().front().code, ErrorCode::outside_model);
-  EXPECT_EQ(viscosity_line(2e-6, 313.15, -4.0).error().front().where.field, "viscosity_slope");
+  EXPECT_EQ(viscosity_line({.kinematic_viscosity_m2_per_s = required, .temperature_K = 313.15}, 4.0)
+                .error()
+                .front()
+                .where.field,
+            "kinematic_viscosity_m2_per_s");
+  EXPECT_EQ(viscosity_line({.kinematic_viscosity_m2_per_s = 0.1e-6, .temperature_K = 313.15}, 4.0).error().front().code,
+            ErrorCode::outside_model);
+  EXPECT_EQ(
+      viscosity_line({.kinematic_viscosity_m2_per_s = 2e-6, .temperature_K = 313.15}, -4.0).error().front().where.field,
+      "viscosity_slope");
   EXPECT_EQ(viscosity_line(point(2.6, 40), point(2.6, 40)).error().front().where.field, "second");
   EXPECT_EQ(viscosity_line(point(2.6, 40), point(3.6, 50)).error().front().where.field, "second");
-  const ViscosityLine steep = viscosity_line(2.6e-6, 313.15, 60.0).value();
+  const ViscosityLine steep =
+      viscosity_line({.kinematic_viscosity_m2_per_s = 2.6e-6, .temperature_K = 313.15}, 60.0).value();
   EXPECT_EQ(kinematic_viscosity_m2_per_s(steep, celsius(-50)).error().front().code, ErrorCode::outside_model);
   EXPECT_EQ(kinematic_viscosity_m2_per_s(steep, celsius(150)).error().front().code, ErrorCode::outside_model);
   EXPECT_EQ(kinematic_viscosity_m2_per_s(steep, -1.0).error().front().where.field, "temperature_K");

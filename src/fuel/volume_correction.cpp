@@ -6,7 +6,6 @@
 #include <fmt/format.h>
 
 #include "base/contract.hpp"
-#include "base/required.hpp"
 
 namespace fw::fuel {
 
@@ -23,14 +22,14 @@ double volume_correction(double density_15C_kg_per_m3, double temperature_K) {
   return std::exp(-x * (1.0 + 0.8 * x));
 }
 
-Result<double> volume_correction_60F(double density_60F_kg_per_m3, double temperature_K) {
-  const auto rho = require_positive(density_60F_kg_per_m3, "density_60F_kg_per_m3");
+Result<double> volume_correction_base_60(double base_density_kg_per_m3, double temperature_K) {
+  const auto rho = require_positive(base_density_kg_per_m3, "base_density_kg_per_m3");
   if (!rho) return fail(rho.error());
   const auto T = require_positive(temperature_K, "temperature_K");
   if (!T) return fail(T.error());
   const double rho60 = *rho;
   if (rho60 < 610.6 || rho60 > 1163.5) {
-    return outside("density_60F_kg_per_m3", fmt::format("{:.6g} kg/m3", rho60),
+    return outside("base_density_kg_per_m3", fmt::format("{:.6g} kg/m3", rho60),
                    "610.6 to 1163.5 kg/m3 (API MPMS 11.1-2004)", "Check the density and its unit");
   }
   double a60 = 0.0;
@@ -64,10 +63,10 @@ Result<double> volume_compressibility_per_Pa(double density_15C_kg_per_m3, doubl
   return 1e-9 * std::exp(-1.62080 + 0.00021592 * t + (870960.0 + 4209.2 * t) / (*rho * *rho));
 }
 
-Result<double> pressure_correction(double density_15C_kg_per_m3, double temperature_K, double rise_Pa) {
-  const auto compressibility = volume_compressibility_per_Pa(density_15C_kg_per_m3, temperature_K);
+Result<double> pressure_correction(const PressureRise& at) {
+  const auto compressibility = volume_compressibility_per_Pa(at.density_15C_kg_per_m3, at.temperature_K);
   if (!compressibility) return fail(compressibility.error());
-  const auto rise = require_non_negative(rise_Pa, "rise_Pa");
+  const auto rise = require_non_negative(at.rise_Pa, "rise_Pa");
   if (!rise) return fail(rise.error());
   if (*rise > 10.3e6) {
     return outside("rise_Pa", fmt::format("{:.4g} Pa", *rise), "0 to 10.3 MPa (API MPMS 11.2.1M)",

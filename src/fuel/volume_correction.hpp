@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/required.hpp"
 #include "base/result.hpp"
 
 namespace fw::fuel {
@@ -25,11 +26,11 @@ namespace fw::fuel {
 /// Source: ASTM D1250-80 / API MPMS 11.1, table 54B. Check: 835, 40 C -> 0.978552; 800, 60 C -> 0.957718.
 [[nodiscard]] double volume_correction(double density_15C_kg_per_m3, double temperature_K);
 
-/// The same by the edition based on 60 F [-]: CTL = exp(-y (1 + 0.8 y)), y = a60 (T - 60 F),
+/// The same by the edition based on 60 F, from the density at 60 F [-]: CTL = exp(-y (1 + 0.8 y)), y = a60 (T - 60 F),
 /// a60 = K0/rho60^2 + K1/rho60 + K2 [1/F]. The temperature shift of the edition (0.0137 F) is left out, below 1e-5.
 /// Validity: 610.6 to 1163.5 kg/m3. Errors: invalid_input not finite; outside_model density.
 /// Source: API MPMS 11.1-2004 / ASTM D1250-04. Check: rho60 834.6043, 104 F -> 0.979011.
-[[nodiscard]] Result<double> volume_correction_60F(double density_60F_kg_per_m3, double temperature_K);
+[[nodiscard]] Result<double> volume_correction_base_60(double base_density_kg_per_m3, double temperature_K);
 
 /// Compressibility of petroleum for volume correction at low pressure [1/Pa], constant over pressure.
 ///
@@ -42,8 +43,14 @@ namespace fw::fuel {
 /// Source: API MPMS 11.2.1M. Check: 835, 40 C -> 8.8559e-10 /Pa; 845, 20 C -> 7.5670e-10.
 [[nodiscard]] Result<double> volume_compressibility_per_Pa(double density_15C_kg_per_m3, double temperature_K);
 
+struct PressureRise {
+  double density_15C_kg_per_m3 = required;
+  double temperature_K = required;
+  double rise_Pa = required;  ///< above pe
+};
+
 /// CPL = 1/(1 - F rise) [-], rise [Pa] above pe. Errors: as volume_compressibility_per_Pa; outside_model for a rise
 /// outside 0 to 10.3 MPa. Check: 835, 40 C, 10 MPa -> 1.008935.
-[[nodiscard]] Result<double> pressure_correction(double density_15C_kg_per_m3, double temperature_K, double rise_Pa);
+[[nodiscard]] Result<double> pressure_correction(const PressureRise& at);
 
 }  // namespace fw::fuel

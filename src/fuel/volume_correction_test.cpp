@@ -34,14 +34,14 @@ TEST(VolumeCorrection, GroupsMeetAtTheirJoints) {
 
 // Published: API MPMS 11.1-2004, base 60 F (reference row 6); both editions agree at 40 C.
 TEST(VolumeCorrection, MeetsTheEditionBasedOn60F) {
-  EXPECT_NEAR(volume_correction_60F(834.6043, (104.0 + 459.67) / 1.8).value(), 0.979011, 2e-6);
+  EXPECT_NEAR(volume_correction_base_60(834.6043, (104.0 + 459.67) / 1.8).value(), 0.979011, 2e-6);
   // rho60 that belongs to 835 at 15 C, carried to 40 C by either edition: 817.09 kg/m3.
   const double density_60F = 835.0 * volume_correction(835.0, (60.0 + 459.67) / 1.8);
   EXPECT_NEAR(density_60F, 834.6043, 0.001);
-  EXPECT_NEAR(density_60F * volume_correction_60F(density_60F, celsius(40)).value(), 817.09, 0.01);
+  EXPECT_NEAR(density_60F * volume_correction_base_60(density_60F, celsius(40)).value(), 817.09, 0.01);
   for (const double rho : {650.0, 780.0, 850.0}) {
     const double base = rho * volume_correction(rho, (60.0 + 459.67) / 1.8);
-    const double there = base * volume_correction_60F(base, celsius(35)).value();
+    const double there = base * volume_correction_base_60(base, celsius(35)).value();
     EXPECT_NEAR(there / (rho * volume_correction(rho, celsius(35))), 1.0, 3e-4) << rho;
   }
 }
@@ -51,8 +51,12 @@ TEST(VolumeCorrection, MeetsTheEditionBasedOn60F) {
 TEST(VolumeCorrection, MeetsCompressibility) {
   EXPECT_NEAR(volume_compressibility_per_Pa(835.0, celsius(40)).value() * 1e6, 8.8559e-4, 1e-8);
   EXPECT_NEAR(volume_compressibility_per_Pa(845.0, celsius(20)).value() * 1e6, 7.5670e-4, 1e-8);
-  EXPECT_NEAR(pressure_correction(835.0, celsius(40), 10e6).value(), 1.008935, 2e-6);
-  EXPECT_NEAR(pressure_correction(835.0, celsius(40), 1e6).value(), 1.000886, 1e-6);
+  EXPECT_NEAR(
+      pressure_correction({.density_15C_kg_per_m3 = 835.0, .temperature_K = celsius(40), .rise_Pa = 10e6}).value(),
+      1.008935, 2e-6);
+  EXPECT_NEAR(
+      pressure_correction({.density_15C_kg_per_m3 = 835.0, .temperature_K = celsius(40), .rise_Pa = 1e6}).value(),
+      1.000886, 1e-6);
 }
 
 // The imperial twin (2004, from memory) agrees to 0.04 %.
@@ -67,13 +71,21 @@ TEST(VolumeCorrection, MeetsTheImperialTwin) {
 }
 
 TEST(VolumeCorrection, RefusesWhatItDoesNotCover) {
-  EXPECT_EQ(volume_correction_60F(600.0, 300.0).error().front().code, ErrorCode::outside_model);
-  EXPECT_EQ(volume_correction_60F(required, 300.0).error().front().where.field, "density_60F_kg_per_m3");
-  EXPECT_EQ(volume_correction_60F(800.0, required).error().front().where.field, "temperature_K");
+  EXPECT_EQ(volume_correction_base_60(600.0, 300.0).error().front().code, ErrorCode::outside_model);
+  EXPECT_EQ(volume_correction_base_60(required, 300.0).error().front().where.field, "base_density_kg_per_m3");
+  EXPECT_EQ(volume_correction_base_60(800.0, required).error().front().where.field, "temperature_K");
   EXPECT_EQ(volume_compressibility_per_Pa(600.0, 300.0).error().front().code, ErrorCode::outside_model);
   EXPECT_EQ(volume_compressibility_per_Pa(835.0, celsius(95)).error().front().where.field, "temperature_K");
-  EXPECT_EQ(pressure_correction(835.0, celsius(40), 11e6).error().front().code, ErrorCode::outside_model);
-  EXPECT_EQ(pressure_correction(835.0, celsius(40), -1.0).error().front().code, ErrorCode::invalid_input);
+  EXPECT_EQ(pressure_correction({.density_15C_kg_per_m3 = 835.0, .temperature_K = celsius(40), .rise_Pa = 11e6})
+                .error()
+                .front()
+                .code,
+            ErrorCode::outside_model);
+  EXPECT_EQ(pressure_correction({.density_15C_kg_per_m3 = 835.0, .temperature_K = celsius(40), .rise_Pa = -1.0})
+                .error()
+                .front()
+                .code,
+            ErrorCode::invalid_input);
 }
 
 }  // namespace

@@ -3,12 +3,12 @@
 
 #include <string>
 
-#include "fuel/fuel.hpp"
+#include "fuel/property_sheet.hpp"
 
 namespace fw::report {
 
-/// Properties of a fuel at one temperature as JSON text, schema "fuelwright.fuel/1.0"; SI with the unit in the key.
-[[nodiscard]] std::string fuel_json(const fuel::Fuel& fuel, const fuel::Liquid& liquid, double temperature_K,
-                                    fuel::Cold cold);
+/// A fuel's properties as JSON text, schema "fuelwright.fuel/2.0" (docs/reference/fuels.md): SI with the unit in the
+/// key; every number is an object with its range ("fitted", "extrapolated", "refused" or "not known") and the reason.
+[[nodiscard]] std::string fuel_json(const fuel::PropertySheet& sheet);
 
 }  // namespace fw::report

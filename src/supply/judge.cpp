@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "fuel/fuel_text.hpp"
 #include "numerics/quantile.hpp"
 #include "supply/criteria.hpp"
 #include "supply/fuel_way.hpp"
@@ -26,7 +27,7 @@ constexpr double unsolved_that_counts = 0.01;
 /// Wax decides before any number: at or below CFPP the check fails, at or below the cloud point it is not known.
 fuel::Cold coldest(const system::LineSheet& sheet, const std::vector<RunningPoint>& points) {
   fuel::Cold worst = fuel::Cold::liquid;
-  const auto chosen = fuel::grade(sheet.fuel);
+  const auto chosen = fuel::fuel_of_text(sheet.fuel);
   if (!chosen) return worst;
   for (const RunningPoint& point : points) {
     const fuel::Cold cold = fuel::cold_state(*chosen, point.fuel_temperature_K);

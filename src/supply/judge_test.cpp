@@ -119,6 +119,26 @@ TEST(Judge, WaxDecidesBeforeAnyNumber) {
   EXPECT_EQ(check_of(*judge_sheet(sheet, {point}, {}, run), "inlet-low").outcome, Outcome::fails);
 }
 
+// A blend is judged by the same rule: wax may be there from the highest cloud point of its parts down, and CFPP fails
+// it only where every part has plugged.
+TEST(Judge, WaxOfABlendIsNotGuessedAway) {
+  system::LineSheet sheet = small_sheet(0.0127, true, system::InletClass::fed_low);
+  sheet.fuel = "d975_2d + 50 % d975_1d";  // cloud points -12 and -40 C, CFPP -15 and -42 C
+  InlineExecutor executor;
+  SilentProgress progress;
+  const fw::Run run{executor, progress, {}};
+  system::RunningPoint point;
+  const auto outcome_at = [&](double celsius) {
+    point.fuel_temperature_K = 273.15 + celsius;
+    return check_of(*judge_sheet(sheet, {point}, run), "inlet-low").outcome;
+  };
+  EXPECT_EQ(outcome_at(-11.0), Outcome::holds);
+  EXPECT_EQ(outcome_at(-20.0), Outcome::not_known);
+  EXPECT_EQ(outcome_at(-43.0), Outcome::fails);
+  sheet.fuel = "d975_2d + 50 petrol";
+  EXPECT_EQ(judge_sheet(sheet, {point}, run).error().front().where.field, "fuel.blend");
+}
+
 TEST(Judge, SaysWhatIsLeftWhenAPumpDies) {
   system::LineSheet sheet = small_sheet(0.0127, true, system::InletClass::fed_low);
   EXPECT_TRUE(judge(sheet).dead_pumps.at(0).engine_fed_at_rated);

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "base/contract.hpp"
+#include "fuel/fuel_text.hpp"
 #include "hydraulics/demand.hpp"
 #include "hydraulics/displacement_pump.hpp"
 #include "hydraulics/filter.hpp"
@@ -770,7 +771,7 @@ Result<SupplyModel> SupplyModel::build(const LineSheet& sheet, const Branch& bra
   body->branch = branch;
   const auto chosen = sheet.fuel == "constant" ? fuel::constant_fluid(sheet.constant_density_kg_per_m3.value,
                                                                       sheet.constant_kinematic_viscosity_m2_per_s.value)
-                                               : fuel::grade(sheet.fuel);
+                                               : fuel::fuel_of_text(sheet.fuel);
   if (!chosen) return fail(chosen.error().in_field("fuel").in_file(sheet.file));
   body->fuel = *chosen;
   body->fitting_loss = body->slot(laws.fitting_loss, "law.fitting-loss", {});
