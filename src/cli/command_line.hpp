@@ -11,7 +11,7 @@
 /// The command line as plain values; the only file that knows the parser is command_line.cpp.
 namespace fw::cli {
 
-enum class Command : std::uint8_t { none, judge, supply, fuel };
+enum class Command : std::uint8_t { none, judge, supply, fuel, figure };
 
 struct CommandLine {
   Command command = Command::none;
@@ -20,8 +20,14 @@ struct CommandLine {
   bool json = false;
   std::uint64_t seed = 1;
   std::optional<std::string> out;
-  supply::Climate climate = supply::Climate::temperate;  ///< supply
-  std::string at = "40 C";                               ///< fuel
+  supply::Climate climate = supply::Climate::temperate;  ///< supply, figure
+  bool climate_given = false;
+  std::string at = "40 C";     ///< fuel
+  std::string paper = "page";  ///< judge: page, owner, technical, all
+  std::string size = "a4";     ///< judge: a4, letter
+  std::string figure;          ///< figure: which
+  std::string sheet;           ///< figure: of a case
+  double width = 482.0;        ///< figure: points
 };
 
 /// What main should do at once instead of a command: print a text and leave.

@@ -728,7 +728,8 @@ void Layout::draw_supply() {
     const bool added = !leg.slots.empty() && std::all_of(leg.slots.begin(), leg.slots.end(),
                                                          [](const Slot& slot) { return slot.part->added; });
     double at = leg.x0;
-    bool after_added = added;
+    // A line between two parts was added if both were; at the ends of a leg the one part decides.
+    bool after_added = added || (!leg.slots.empty() && leg.slots.front().part->added);
     for (const Slot& slot : leg.slots) {
       const double half = slot.reach.half_width * u_;
       const double centre = slot.left + slot.symbol / 2.0;
@@ -736,7 +737,7 @@ void Layout::draw_supply() {
       at = centre + half;
       after_added = slot.part->added;
     }
-    draw_run(leg, at, leg.x1, thin, added);
+    draw_run(leg, at, leg.x1, thin, after_added);
     for (const Slot& slot : leg.slots) {
       const double centre = slot.left + slot.symbol / 2.0;
       const int row = row_of(slot.centre());
