@@ -36,7 +36,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   };
   const auto judging = [&](CLI::App* command) {
     command->add_option("--seed", line.seed, "Seed of every random draw");
-    command->add_option("--out", line.out, "Where the PDF page goes");
+    command->add_option("--out", line.out, "Where the PDF goes");
+    command
+        ->add_option("--paper", line.paper,
+                     "page: the supply on one page; owner: in plain words; technical: with annexes; all")
+        ->check(CLI::IsMember({"page", "owner", "technical", "all"}));
+    command->add_option("--size", line.size, "Page size: a4 or letter")->check(CLI::IsMember({"a4", "letter"}));
   };
 
   CLI::App* judge = parser.add_subcommand("judge", "Judge a case folder and write its page");

@@ -57,10 +57,19 @@ Mark mark_of(supply::Outcome outcome) {
 
 std::string short_point(const system::RunningPoint& point, units::System system) {
   std::string text(point.engine == system::EnginePoint::rated ? "rated" : system::name(point.engine));
-  text += ", fuel " + with_minus(units::print(point.fuel_temperature_K, Dimension::temperature, system));
+  text += ", " + with_minus(units::print(point.fuel_temperature_K, Dimension::temperature, system));
   if (point.filter_loading > 0.5) text += ", spent filters";
   if (point.tank_level < 0.3) text += ", low tank";
   return text;
+}
+
+std::string point_words(const system::RunningPoint& point, units::System system) {
+  // The words stand in system::describe(); only the temperature, its second phrase, is printed again.
+  const std::string words = system::describe(point);
+  const std::size_t from = words.find(", fuel ");
+  const std::size_t to = words.find(',', from + 1);
+  return with_minus(words.substr(0, from) + ", fuel " +
+                    units::print(point.fuel_temperature_K, Dimension::temperature, system) + words.substr(to));
 }
 
 std::string lower_first(std::string text) {

@@ -35,6 +35,9 @@ struct Amount {
 /// A running point in a few words, for table cells: "rated, 20 C, spent filters, low tank".
 [[nodiscard]] std::string short_point(const system::RunningPoint& point, units::System system);
 
+/// system::describe() in the units of the reader: "rated power, fuel 20 C, filters at end of life, tank 10 % full".
+[[nodiscard]] std::string point_words(const system::RunningPoint& point, units::System system);
+
 /// "Check", as used in running text: first letter small unless the word is an abbreviation.
 [[nodiscard]] std::string lower_first(std::string text);
 

@@ -24,7 +24,7 @@ constexpr std::array<Field, 55> fields{{
     {"volume", "volume", Dimension::volume},
     {"height", "inside height", Dimension::length},
     {"floor_height", "height of its floor", Dimension::height},
-    {"pickup_height", "height of the pickup", Dimension::height},
+    {"pickup_height", "height of the pickup", Dimension::length},
     {"ullage", "air over the fuel", Dimension::volume},
     {"burned", "fuel burned since the vent blocked", Dimension::volume},
     {"displacement", "displacement", Dimension::displacement},
@@ -71,8 +71,8 @@ constexpr std::array<Field, 55> fields{{
     {"flow_at_rise", "flow at the stated rise", Dimension::volume_flow},
     {"at_rise", "stated rise", Dimension::pressure_drop},
     {"dead_head", "dead head", Dimension::pressure_drop},
-    {"stopped_crack", "opens at rest at", Dimension::pressure_drop},
-    {"stopped_drop", "drop at rest", Dimension::pressure_drop},
+    {"stopped_crack", "opens when stopped at", Dimension::pressure_drop},
+    {"stopped_drop", "drop when stopped", Dimension::pressure_drop},
     {"current", "current", Dimension::current},
     {"set_slope", "rise of the set with spilled flow", Dimension::linear_resistance},
     {"speed_ratio", "turns per crank turn", Dimension::ratio},
@@ -100,6 +100,7 @@ bool digit(char c) { return c >= '0' && c <= '9'; }
 std::optional<units::Dimension> dimension_of_input(std::string_view id) {
   const Field* field = field_of(id);
   if (field == nullptr) return std::nullopt;
+  if (id == "engine.displacement") return Dimension::volume;  // a pump's is per revolution
   return field->dimension;
 }
 

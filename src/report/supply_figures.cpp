@@ -188,7 +188,8 @@ std::string row_words(const system::RunningPoint& point, units::System system) {
 
 }  // namespace
 
-SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const FigureOptions& options) {
+SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const FigureOptions& options,
+                           SchematicDetail detail) {
   SchematicData data{.title = "Fuel system " + sheet.name, .size = options.size};
   for (const system::Tank& tank : sheet.tanks) {
     std::string label = with_minus(tank.title);
@@ -200,10 +201,14 @@ SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const 
     SchematicLeg drawing{.id = leg.id, .from = leg.from, .to = leg.to, .role = roles.role(leg)};
     std::size_t index = 0;
     for (const Part& part : leg.parts) {
-      if (drawn(part)) drawing.parts.push_back(drawn_part(part, leg, index, sheet, base));
+      SchematicPart one = drawn_part(part, leg, index, sheet, base);
       ++index;
+      const bool plain_line = one.symbol == Symbol::tube || one.symbol == Symbol::hose;
+      if (!drawn(part) || (detail == SchematicDetail::essential && plain_line && !part.bypassed)) continue;
+      if (detail == SchematicDetail::essential) one.port.clear();
+      drawing.parts.push_back(std::move(one));
     }
-    add_frames(leg, data);
+    if (detail == SchematicDetail::full) add_frames(leg, data);
     data.legs.push_back(std::move(drawing));
   }
   const system::HighSide& high = sheet.high_side;
@@ -217,7 +222,7 @@ GradeLineData grade_line_of(const supply::SheetJudgement& sheet, GradePointOf wh
                             const std::vector<numerics::Band>& bands_Pa, const FigureOptions& options) {
   const supply::GradeLine& line = which == GradePointOf::plain ? sheet.line : sheet.worst_line;
   GradeLineData data;
-  data.title = fmt::format("Pressure along the fuel's way {}, {}", sheet.name, system::describe(line.point));
+  data.title = fmt::format("Pressure along the fuel's way {}, {}", sheet.name, point_words(line.point, options.system));
   data.unit = units::unit_name(Dimension::gauge_pressure, options.system);
   data.size = options.size;
   for (std::size_t k = 0; k < line.places.size(); ++k) {
@@ -251,7 +256,7 @@ GradeLineData grade_line_of(const supply::SheetJudgement& sheet, GradePointOf wh
 ComparisonData comparison_of(const std::vector<supply::SheetJudgement>& sheets, const FigureOptions& options) {
   ComparisonData data;
   data.title = "Pressure along the fuel's way";
-  if (!sheets.empty()) data.title += ", " + system::describe(sheets.front().line.point);
+  if (!sheets.empty()) data.title += ", " + point_words(sheets.front().line.point, options.system);
   data.unit = units::unit_name(Dimension::gauge_pressure, options.system);
   data.size = options.size;
   std::vector<std::vector<std::string>> names;
@@ -381,7 +386,8 @@ StripsData strips_of(const supply::SheetJudgement& sheet, const LineSheet& line_
                      const system::RunningPoint& point, double nominal_Pa, const std::vector<InputEffect>& effects,
                      const FigureOptions& options) {
   StripsData data;
-  data.title = fmt::format("What moves the pump inlet pressure, {}, {}", sheet.name, system::describe(point));
+  data.title =
+      fmt::format("What moves the pump inlet pressure, {}, {}", sheet.name, point_words(point, options.system));
   data.unit = units::unit_name(Dimension::gauge_pressure, options.system);
   data.size = options.size;
   data.nominal = in_unit(nominal_Pa, options.system);

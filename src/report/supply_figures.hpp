@@ -23,8 +23,12 @@ struct FigureOptions {
 /// "engine-return", or ends in a tank, below; tank to tank as transfers. Joints and fittings without a test port are
 /// losses and not drawn. Parts that `base` (the sheet compared with) lacks are drawn as added; neighbours with one
 /// `housing` share a frame. A sump is drawn as one only where it is the first part after its tank.
+enum class SchematicDetail : std::uint8_t {
+  full,
+  essential,  ///< without plain lines and test ports: for those who do not work on it
+};
 [[nodiscard]] SchematicData schematic_of(const system::LineSheet& sheet, const system::LineSheet* base,
-                                         const FigureOptions& options);
+                                         const FigureOptions& options, SchematicDetail detail = SchematicDetail::full);
 
 /// The grade line of one sheet at rated power or at its worst running point, with the inlet limits. `bands` are 5 and
 /// 95 in 100 over ambient, one per place, or none.
