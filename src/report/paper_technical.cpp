@@ -278,6 +278,14 @@ bool add_owner(Table& table, const Row& row) {
   return false;
 }
 
+/// Whether the text as typed says no more than the printed value: a bare number in the same unit.
+bool same_in_print(const std::string& typed, const std::string& printed) {
+  const auto unit = [](const std::string& text) { return text.substr(std::min(text.find(' '), text.size())); };
+  const auto number = [](char c) { return (c >= '0' && c <= '9') || c == '.' || c == '-'; };
+  return unit(typed) == unit(printed) &&
+         std::ranges::all_of(typed.substr(0, typed.size() - unit(typed).size()), number);
+}
+
 /// Every number of every sheet once; the column of sheets says whose it is.
 std::vector<Table> number_tables(const assess::Assessment& assessment, const std::vector<system::LineSheet>& sheets,
                                  units::System system) {
@@ -327,7 +335,7 @@ std::vector<Table> number_tables(const assess::Assessment& assessment, const std
       if (typed && !input.origin.source.empty()) from += "; " + input.origin.source;
       std::string value = input_at(input, input.value, system);
       std::string detail;
-      if (typed && input.origin.as_typed != value) detail = "typed: " + with_minus(input.origin.as_typed);
+      if (typed && !same_in_print(input.origin.as_typed, value)) detail = "typed: " + with_minus(input.origin.as_typed);
       if (input.unknown) detail = "typed: ?";
       Row row{{.spans = plain(input_words(input.id, entry.sheet))},
               {.spans = plain(with_minus(value)), .mark = {}, .detail = detail},
@@ -472,9 +480,9 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
       {.key = "nine in ten",
        .value = plain("the range that holds a number with nine chances in ten, as stated or by its class")},
       {.key = "seed", .value = plain(fmt::format("{}", assessment.seed))}};
-  for (const SheetJudgement& sheet : assessment.sheets) {
-    how.pairs.push_back({.key = sheet.name, .value = plain(file_name(sheet.file))});
-  }
+  std::string files;
+  for (const SheetJudgement& sheet : assessment.sheets) files += (files.empty() ? "" : ", ") + file_name(sheet.file);
+  how.pairs.push_back({.key = "line sheets", .value = plain(files)});
   document.blocks.emplace_back(std::move(how));
   if (const auto sound = check(document); !sound) return fail(sound.error());
   return document;
