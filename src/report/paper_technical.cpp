@@ -329,7 +329,7 @@ std::vector<Table> number_tables(const assess::Assessment& assessment, const std
         names += (names.empty() ? "" : ", ") + name;
       }
       if (entry.names.size() == assessment.sheets.size() && entry.names.size() > 1) names = "all";
-      std::string from = typed ? "line sheet" : input.origin.source;
+      std::string from = typed ? file_name(input.origin.file) : input.origin.source;
       if (from.starts_with("assumed: ")) from.erase(0, 9);
       if (typed && input.origin.line > 0) from += fmt::format(", line {}", input.origin.line);
       if (typed && !input.origin.source.empty()) from += "; " + input.origin.source;
