@@ -193,7 +193,12 @@ SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const 
   SchematicData data{.title = "Fuel system " + sheet.name, .size = options.size};
   for (const system::Tank& tank : sheet.tanks) {
     std::string label = with_minus(tank.title);
-    if (tank.volume_m3) label += ", " + units::print(tank.volume_m3->value, Dimension::volume, options.system);
+    if (tank.volume_m3) {
+      std::string volume = units::print(tank.volume_m3->value, Dimension::volume, options.system);
+      // A drawing asks for no tenth of a litre.
+      if (const std::size_t zero = volume.find(".0 "); zero != std::string::npos) volume.erase(zero, 2);
+      label += ", " + volume;
+    }
     data.tanks.push_back({.id = tank.id, .label = std::move(label)});
   }
   const LegRoles roles(sheet);
