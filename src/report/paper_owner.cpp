@@ -29,25 +29,27 @@ std::string pressure_words(const std::optional<Amount>& amount, units::System sy
 }
 
 /// A failing check in the words of somebody who does not work on fuel systems.
-std::string plain_failure(const Check& check, units::System system, bool explained) {
+/// `was`: "was" of what came in, "is" of what was built.
+std::string plain_failure(const Check& check, units::System system, bool explained, const char* was) {
   const std::string value = pressure_words(value_of(check), system);
   const std::string limit = pressure_words(limit_of(check), system);
-  if (value_of(check) && limit_of(check)) {
+  // A check may fail for another reason than its value (wax): then its own sentence tells it.
+  const auto margin = margin_of(check);
+  if (value_of(check) && limit_of(check) && margin && margin->si < 0.0) {
     if (check.id == "inlet-low") {
       return fmt::format(
-          "The high-pressure pump was likely fed too little: at the worst {}, where at least {} is asked "
-          "for.",
+          "The high-pressure pump {} likely fed too little: at the worst {}, where at least {} is asked for.", was,
           value, limit);
     }
     if (check.id == "inlet-high") {
       return fmt::format(
-          "The inlet of the high-pressure pump was likely pressed too hard: at the worst {}, where at most "
-          "{} is asked for.",
-          value, limit);
+          "The inlet of the high-pressure pump {} likely pressed too hard: at the worst {}, where at most {} is asked "
+          "for.",
+          was, value, limit);
     }
     if (check.id.starts_with("suction-")) {
-      return fmt::format("At the {} the fuel was likely sucked too hard: {}, where {} is as far as it should go.{}",
-                         with_minus(check.place), value, limit,
+      return fmt::format("At the {} the fuel {} likely sucked too hard: {}, where {} is as far as it should go.{}",
+                         with_minus(check.place), was, value, limit,
                          explained ? " Fuel sucked hard gives off air, and air does not lubricate." : "");
     }
   }
@@ -66,26 +68,23 @@ bool all_of_practice(const SheetJudgement& sheet) {
                               [](const Check& check) { return check.limit.origin == supply::LimitOrigin::maker; });
 }
 
-void add_before(const SheetJudgement& sheet, units::System system, int bareness, Document& document) {
-  document.blocks.emplace_back(
-      Heading{.level = 1, .number = {}, .text = "The fuel supply " + sheet.name, .id = "before"});
+/// The failing checks, as many as there is room for.
+Bullets failures(const SheetJudgement& sheet, units::System system, int bareness, const char* was) {
   Bullets bullets;
   const std::size_t most = bareness < 2 ? 6 : bareness < 4 ? 3 : 1;
   for (const Check& check : sheet.checks) {
     if (check.outcome != Outcome::fails || bullets.items.size() == most) continue;
-    bullets.items.push_back(plain(plain_failure(check, system, bareness == full_page)));
+    bullets.items.push_back(plain(plain_failure(check, system, bareness == full_page, was)));
   }
   if (const std::size_t failing = count(sheet, Outcome::fails); failing > bullets.items.size()) {
     const std::size_t more = failing - bullets.items.size();
     bullets.items.push_back(plain(
         fmt::format("{} more {}; the technical report lists them.", more, more == 1 ? "check fails" : "checks fail")));
   }
-  if (bullets.items.empty()) {
-    document.blocks.emplace_back(
-        Paragraph{.spans = plain("No check of the fuel supply fails for the system as it was found.")});
-  } else {
-    document.blocks.emplace_back(bullets);
-  }
+  return bullets;
+}
+
+void add_undecided(const SheetJudgement& sheet, Document& document) {
   if (const std::size_t open = count(sheet, Outcome::not_known); open > 0) {
     document.blocks.emplace_back(Paragraph{
         .spans =
@@ -93,7 +92,20 @@ void add_before(const SheetJudgement& sheet, units::System system, int bareness,
   }
 }
 
-void add_after(const SheetJudgement& sheet, units::System system, Document& document) {
+void add_before(const SheetJudgement& sheet, units::System system, int bareness, Document& document) {
+  document.blocks.emplace_back(
+      Heading{.level = 1, .number = {}, .text = "The fuel supply " + sheet.name, .id = "before"});
+  const Bullets bullets = failures(sheet, system, bareness, "was");
+  if (bullets.items.empty()) {
+    document.blocks.emplace_back(
+        Paragraph{.spans = plain("No check of the fuel supply fails for the system as it was found.")});
+  } else {
+    document.blocks.emplace_back(bullets);
+  }
+  add_undecided(sheet, document);
+}
+
+void add_after(const SheetJudgement& sheet, units::System system, int bareness, Document& document) {
   document.blocks.emplace_back(
       Heading{.level = 1, .number = {}, .text = "The fuel supply " + sheet.name, .id = "after"});
   const std::size_t failing = count(sheet, Outcome::fails);
@@ -110,16 +122,20 @@ void add_after(const SheetJudgement& sheet, units::System system, Document& docu
   if (narrow > 0) {
     text += narrow == 1 ? " One has little to spare:" : fmt::format(" {} have little to spare:", spelled(narrow));
     std::string names;
+    const std::size_t named = narrow > 4 ? 3 : narrow;
+    std::size_t so_far = 0;
     for (const Check& check : sheet.checks) {
-      if (check.outcome == Outcome::narrow)
-        names += (names.empty() ? " " : "; ") + lower_first(with_minus(check.title));
+      if (check.outcome != Outcome::narrow || so_far++ >= named) continue;
+      names += (names.empty() ? " " : "; ") + lower_first(with_minus(check.title));
     }
-    text += names + ".";
+    text += names + (narrow > named ? fmt::format("; and {} more.", narrow - named) : ".");
   }
   const Amount inlet{.si = sheet.line.over_ambient_Pa.back(), .dimension = units::Dimension::gauge_pressure};
   text +=
       fmt::format(" At full power the high-pressure pump is most likely fed with {}.", words_in_both(inlet, system));
   document.blocks.emplace_back(Paragraph{.spans = plain(text)});
+  if (failing > 0) document.blocks.emplace_back(failures(sheet, system, bareness, "is"));
+  add_undecided(sheet, document);
   // Pumps whose loss does the same stand in one sentence.
   std::vector<std::pair<std::string, std::string>> losses;
   for (const supply::DeadPump& pump : sheet.dead_pumps) {
@@ -195,7 +211,7 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
                                            : fmt::format("The system {} does not yet pass every check.", last.name);
   document.blocks.emplace_back(Lead{.spans = plain(lead)});
   if (found != nullptr && found != &last) add_before(*found, options.system, bareness, document);
-  add_after(last, options.system, document);
+  add_after(last, options.system, bareness, document);
 
   if (bareness < 3) {
     FigureOptions drawing{.system = options.system, .size = {}};

@@ -109,6 +109,25 @@ TEST(OwnerPaper, SpeaksPlainlyAndWarnsBeforeTheSteps) {
   EXPECT_LT(caution - paper.blocks.begin(), first_step - paper.blocks.begin());
 }
 
+TEST(OwnerPaper, SaysWhatStillFailsInThePresentTense) {
+  Judged demo = judged(demo_folder());
+  supply::SheetJudgement& last = demo.assessment.sheets.back();
+  supply::Check& check = last.checks.front();
+  check.id = "inlet-low";
+  check.outcome = supply::Outcome::fails;
+  check.value_Pa = 20e3;
+  check.limit.fails_Pa = 55e3;
+  check.margin_Pa = -35e3;
+  const PaperOptions options{.system = units::System::metric, .size = PageSize::a4, .created = created};
+  std::string text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_TRUE(says(text, "The high-pressure pump is likely fed too little: at the worst 20.0 kPa (2.9 psi)")) << text;
+  // Inside its limit and failing all the same: the check's own sentence says why.
+  check.margin_Pa = 5e3;
+  check.sentence = "Wax on every filter.";
+  text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_TRUE(says(text, "Wax on every filter.")) << text;
+}
+
 TEST(OnePage, HoldsHoweverManyChecksFail) {
   Judged demo = judged(demo_folder());
   const supply::Check worst = demo.assessment.sheets.front().checks.front();
