@@ -469,8 +469,6 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
     paragraph(document, "A result against a limit that is not the maker's can justify advice, never fault.");
     document.blocks.emplace_back(std::move(limits));
   }
-  heading(document, 1, std::string(1, letter++), "Every number and where it comes from", "numbers");
-  for (Table& table : number_tables(assessment, sheets, system)) document.blocks.emplace_back(std::move(table));
   heading(document, 1, std::string(1, letter++), "How it was judged", "judged");
   KeyValues how;
   how.pairs = {
@@ -484,6 +482,8 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   for (const SheetJudgement& sheet : assessment.sheets) files += (files.empty() ? "" : ", ") + file_name(sheet.file);
   how.pairs.push_back({.key = "line sheets", .value = plain(files)});
   document.blocks.emplace_back(std::move(how));
+  heading(document, 1, std::string(1, letter++), "Every number and where it comes from", "numbers");
+  for (Table& table : number_tables(assessment, sheets, system)) document.blocks.emplace_back(std::move(table));
   if (const auto sound = check(document); !sound) return fail(sound.error());
   return document;
 }
