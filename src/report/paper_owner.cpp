@@ -71,7 +71,7 @@ bool all_of_practice(const SheetJudgement& sheet) {
 /// The failing checks, as many as there is room for.
 Bullets failures(const SheetJudgement& sheet, units::System system, int bareness, const char* was) {
   Bullets bullets;
-  const std::size_t most = bareness < 2 ? 6 : bareness < 4 ? 3 : 1;
+  const std::size_t most = bareness < 2 ? 6 : bareness == 2 ? 3 : bareness < 5 ? 2 : 1;
   for (const Check& check : sheet.checks) {
     if (check.outcome != Outcome::fails || bullets.items.size() == most) continue;
     bullets.items.push_back(plain(plain_failure(check, system, bareness == full_page, was)));
@@ -119,7 +119,7 @@ void add_after(const SheetJudgement& sheet, units::System system, int bareness, 
   } else {
     text = fmt::format("{} of {} checks still {}.", failing, sheet.checks.size(), failing == 1 ? "fails" : "fail");
   }
-  if (narrow > 0) {
+  if (narrow > 0 && bareness < 3) {
     text += narrow == 1 ? " One has little to spare:" : fmt::format(" {} have little to spare:", spelled(narrow));
     std::string names;
     const std::size_t named = narrow > 4 ? 3 : narrow;
@@ -184,8 +184,9 @@ void add_steps(const system::LineSheet& sheet, const assess::Assessment& assessm
   step("Keep to the filter changes of the shop: the checks count on them.");
 }
 
-/// The page at one bareness: 1 without explanations and caption, 2 with a smaller drawing, the worst three checks
-/// alone and no lines to sign, 3 without the drawing, 4 with the worst check alone.
+/// The page at one bareness: 1 without explanations and caption, 2 with a smaller drawing, the worst three checks alone
+/// and no lines to sign, 3 with the smallest drawing, the worst two checks and none that are narrow, 4 without the
+/// drawing, 5 with the worst check alone.
 Result<Document> compose(const assess::Assessment& assessment, const std::vector<system::LineSheet>& sheets,
                          const PaperOptions& options, int bareness) {
   Document document;
@@ -213,9 +214,9 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
   if (found != nullptr && found != &last) add_before(*found, options.system, bareness, document);
   add_after(last, options.system, bareness, document);
 
-  if (bareness < 3) {
+  if (bareness < 4) {
     FigureOptions drawing{.system = options.system, .size = {}};
-    drawing.size.text_size = bareness < 2 ? 6.6 : 6.0;
+    drawing.size.text_size = bareness < 2 ? 6.6 : bareness == 2 ? 6.0 : 5.2;
     const system::LineSheet* base = sheets.size() > 1 ? &sheets.front() : nullptr;
     const auto figure = schematic_figure(schematic_of(sheets.back(), base, drawing, SchematicDetail::essential));
     if (!figure) return fail(figure.error());
@@ -232,10 +233,10 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
       "Computed from the most likely values of the parts; how far the answers may spread is not computed here.";
   basis += fmt::format(" {} of {} numbers were not stated; usual values stand in.", stand_ins(last).size(),
                        last.inputs.size());
-  if (all_of_practice(last)) {
-    basis +=
-        " The limits are common practice or assumed, not those of the maker: they can justify advice, never fault.";
-  }
+  basis +=
+      all_of_practice(last)
+          ? " The limits are common practice or assumed, not those of the maker: they can justify advice, never fault."
+          : " A limit that is not the maker's can justify advice, never fault.";
   basis +=
       " Metal in the system proves that the pump came apart, not why. The maker's service information, local codes "
       "and a licensed person decide; this paper advises, it does not certify.";

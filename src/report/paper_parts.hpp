@@ -18,7 +18,7 @@ namespace fw::report {
 
 /// How much a paper of one page leaves out so that it stays one page.
 inline constexpr int full_page = 0;
-inline constexpr int barest_page = 4;
+inline constexpr int barest_page = 5;
 
 /// Composes a paper at ever higher bareness until it takes one page; the barest as it is. Errors: those of `compose`.
 template <class Compose>  // a template so that composers may be lambdas

@@ -115,26 +115,31 @@ Bullets changes(const SheetJudgement& from, const SheetJudgement& to, units::Sys
   return bullets;
 }
 
-/// All checks of a sheet, worst first.
-Table checks_table(const SheetJudgement& sheet, units::System system) {
+enum class Listed : std::uint8_t { not_holding, every };
+
+/// The checks of a sheet, worst first: sentence and place under the title, so that they have room.
+Table checks_table(const SheetJudgement& sheet, Listed listed, units::System system) {
   Table table;
   table.columns = {{.title = "check"},
                    {.title = "worst", .kind = ColumnKind::number},
                    {.title = "limit", .kind = ColumnKind::number},
                    {.title = "margin", .kind = ColumnKind::number},
-                   {.title = "outcome", .kind = ColumnKind::outcome},
-                   {.title = "where it is worst"}};
+                   {.title = "outcome", .kind = ColumnKind::outcome}};
   for (const Check& check : sheet.checks) {
-    std::string where = with_minus(check.place);
-    std::string detail = check.point ? short_point(*check.point, system) : std::string();
-    if (!check.branch.empty()) detail += (detail.empty() ? "taken: " : "; taken: ") + check.branch;
+    if (listed == Listed::not_holding && check.outcome == Outcome::holds) continue;
+    std::string detail = check.sentence;
+    if (!check.place.empty() && (check.point || value_of(check))) {
+      detail += fmt::format(" Worst at {}", with_minus(check.place));
+      if (check.point) detail += ": " + short_point(*check.point, system);
+      detail += ".";
+    }
+    if (!check.branch.empty()) detail += fmt::format(" Taken: {}.", check.branch);
     const bool measured = value_of(check).has_value();
-    table.rows.push_back({{.spans = plain(with_minus(check.title)), .mark = {}, .detail = check.sentence},
+    table.rows.push_back({{.spans = plain(with_minus(check.title)), .mark = {}, .detail = std::move(detail)},
                           reading(value_of(check), system),
                           reading(measured ? limit_of(check) : std::nullopt, system),
                           reading(margin_of(check), system),
-                          {.spans = {}, .mark = mark_of(check.outcome)},
-                          {.spans = plain(std::move(where)), .mark = {}, .detail = std::move(detail)}});
+                          {.spans = {}, .mark = mark_of(check.outcome)}});
   }
   return table;
 }
@@ -177,7 +182,18 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
     return ok;
   }
   heading(document, 2, number + ".1", "Checks over the envelope", {});
-  document.blocks.emplace_back(checks_table(sheet, options.system));
+  Table open = checks_table(sheet, Listed::not_holding, options.system);
+  if (!open.rows.empty()) document.blocks.emplace_back(std::move(open));
+  if (const std::size_t holding = count(sheet, Outcome::holds); holding > 0) {
+    std::string names;
+    for (const Check& check : sheet.checks) {
+      if (check.outcome == Outcome::holds) names += (names.empty() ? "" : "; ") + lower_first(with_minus(check.title));
+    }
+    document.blocks.emplace_back(Paragraph{
+        .spans = {{.text = fmt::format("{} {}: {}. ", spelled(holding), holding == 1 ? "holds" : "hold", names)},
+                  {.text = "All checks", .link = "#checks"},
+                  {.text = " with values and limits stand in annex B."}}});
+  }
   if (sheet.unsolved > 0) {
     paragraph(document, fmt::format("{} of {} running points could not be solved and count for nothing.",
                                     sheet.unsolved, sheet.points));
@@ -461,6 +477,12 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
     heading(document, 2, fmt::format("{}.{}", sheets_letter, i + 1), "System " + sheets[i].name, {});
     document.blocks.emplace_back(sheet_head(sheets[i], system));
     for (Table& table : leg_tables(sheets[i], system)) document.blocks.emplace_back(std::move(table));
+  }
+  const std::string checks_letter(1, letter++);
+  heading(document, 1, checks_letter, "All checks", "checks");
+  for (std::size_t i = 0; i < assessment.sheets.size(); ++i) {
+    heading(document, 2, fmt::format("{}.{}", checks_letter, i + 1), "System " + assessment.sheets[i].name, {});
+    document.blocks.emplace_back(checks_table(assessment.sheets[i], Listed::every, system));
   }
   const std::string limits_letter(1, letter++);
   Table limits = limits_table(assessment, system);

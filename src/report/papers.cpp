@@ -275,7 +275,8 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
                                      ". Most likely values. Dashed: limits at the pump inlet.")});
   }
   const Table open =
-      open_checks(assessment, options.system, bareness == 0 ? 12 : 11 - 2 * static_cast<std::size_t>(bareness));
+      open_checks(assessment, options.system,
+                  bareness == 0 ? 12 : std::max<std::size_t>(1, 11 - 2 * static_cast<std::size_t>(bareness)));
   if (!open.rows.empty()) document.blocks.emplace_back(open);
   std::string rest;
   for (const SheetJudgement& sheet : assessment.sheets) {

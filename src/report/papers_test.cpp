@@ -112,8 +112,7 @@ TEST(OwnerPaper, SpeaksPlainlyAndWarnsBeforeTheSteps) {
 TEST(OwnerPaper, SaysWhatStillFailsInThePresentTense) {
   Judged demo = judged(demo_folder());
   supply::SheetJudgement& last = demo.assessment.sheets.back();
-  supply::Check& check = last.checks.front();
-  check.id = "inlet-low";
+  supply::Check& check = *std::ranges::find(last.checks, "inlet-low", &supply::Check::id);
   check.outcome = supply::Outcome::fails;
   check.value_Pa = 20e3;
   check.limit.fails_Pa = 55e3;
@@ -130,10 +129,12 @@ TEST(OwnerPaper, SaysWhatStillFailsInThePresentTense) {
 
 TEST(OnePage, HoldsHoweverManyChecksFail) {
   Judged demo = judged(demo_folder());
-  const supply::Check worst = demo.assessment.sheets.front().checks.front();
+  const supply::Check worst =
+      *std::ranges::find(demo.assessment.sheets.front().checks, "inlet-low", &supply::Check::id);
   for (supply::SheetJudgement& sheet : demo.assessment.sheets) {
     for (int i = 0; i < 40; ++i) {
       sheet.checks.push_back(worst);
+      sheet.checks.back().id = "extra-" + std::to_string(i);
       sheet.checks.back().title = "Check of some length, number " + std::to_string(i);
       sheet.checks.back().outcome = supply::Outcome::fails;
     }

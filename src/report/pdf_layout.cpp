@@ -388,7 +388,8 @@ void Cutter::operator()(const Table& table) {
       auto block =
           set_text(cell_spans(cell), {.type = cell_style(table, cell, k, size), .line_height = line, .align = align},
                    widths.columns[k]);
-      double y = pad + block->height();
+      // The rules under an outcome need room above a second line.
+      double y = pad + block->height() + (cell.mark && !cell.detail.empty() ? 0.45 * size : 0.0);
       chunk.pieces.push_back(begin("TD"));
       chunk.pieces.push_back(all_lines(std::move(block), {x, pad}));
       if (!cell.detail.empty()) {

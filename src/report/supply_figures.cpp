@@ -129,7 +129,9 @@ std::vector<GradeLimit> inlet_limits(const supply::SheetJudgement& sheet, std::s
   for (const supply::Check& check : sheet.checks) {
     if (check.id != "inlet-low" && check.id != "inlet-high") continue;
     const auto limit = limit_of(check);
-    if (!limit) continue;
+    const bool twice = std::ranges::any_of(
+        limits, [&](const GradeLimit& other) { return limit && other.value == in_unit(limit->si, system); });
+    if (!limit || twice) continue;
     limits.push_back(
         {.value = in_unit(limit->si, system),
          .words = number_words(limit->si, system) + (check.id == "inlet-low" ? " least at inlet" : " most at inlet"),
