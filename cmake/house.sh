@@ -20,6 +20,7 @@ packages_cov=(gcovr)
 packages_bench=(libbenchmark-dev libsundials-dev)
 packages_minimal=(debootstrap)
 packages_shell=(shellcheck)
+packages_release=(dpkg-dev)
 
 # Exit statuses of the house. 0, 2 and 3 belong to the program.
 status_needs_root=4

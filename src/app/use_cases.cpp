@@ -29,12 +29,41 @@ Error io_error(const std::string& path, std::string found) {
           .hint = "Name another file with --out"};
 }
 
+/// "out/case.pdf" -> "out/case-owner.pdf"
+std::string beside(const std::string& path, const char* word) {
+  const bool pdf = path.ends_with(".pdf");
+  return path.substr(0, path.size() - (pdf ? 4 : 0)) + "-" + word + (pdf ? ".pdf" : "");
+}
+
+Result<std::vector<std::string>> write_papers(const assess::Assessment& assessment,
+                                              const std::vector<system::LineSheet>& sheets, Papers papers,
+                                              const report::PaperOptions& options, const std::string& path) {
+  struct Paper {
+    Papers which;
+    const char* word;
+  };
+  std::vector<std::string> written;
+  for (const Paper& paper :
+       {Paper{.which = Papers::page, .word = "page"}, Paper{.which = Papers::owner, .word = "owner"},
+        Paper{.which = Papers::technical, .word = "technical"}}) {
+    if (papers != paper.which && papers != Papers::all) continue;
+    const auto document = paper.which == Papers::page    ? report::supply_page(assessment, options)
+                          : paper.which == Papers::owner ? report::owner_paper(assessment, sheets, options)
+                                                         : report::technical_paper(assessment, sheets, options);
+    if (!document) return fail(document.error());
+    const auto bytes = report::render_pdf(*document);
+    if (!bytes) return fail(bytes.error());
+    written.push_back(papers == Papers::all ? beside(path, paper.word) : path);
+    if (const auto done = write_file(written.back(), *bytes); !done) return fail(done.error());
+  }
+  return written;
+}
+
 Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog, const Request& request,
                       const std::optional<std::string>& paper, const Run& run) {
   auto assessment = assess::assess(job, catalog, {.depth = assess::Depth::nominal, .seed = request.seed}, run);
   if (!assessment) return fail(assessment.error());
-  const report::PaperOptions options{
-      .system = request.system, .size = report::PageSize::a4, .created = request.created};
+  const report::PaperOptions options{.system = request.system, .size = request.size, .created = request.created};
   const auto brief = report::brief(*assessment, options);
   if (!brief) return fail(brief.error());
   const auto text = report::render_text(*brief, request.width);
@@ -43,12 +72,10 @@ Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog
   result.brief = *text;
   result.json = report::assessment_json(*assessment);
   if (paper) {
-    const auto page = report::supply_page(*assessment, options);
-    if (!page) return fail(page.error());
-    const auto bytes = report::render_pdf(*page);
-    if (!bytes) return fail(bytes.error());
-    if (const auto written = write_file(*paper, *bytes); !written) return fail(written.error());
-    result.paper = *paper;
+    const auto written = write_papers(*assessment, job.sheets, request.papers, options, *paper);
+    if (!written) return fail(written.error());
+    result.papers = *written;
+    result.paper = result.papers.front();
   }
   result.assessment = std::move(*assessment);
   return result;

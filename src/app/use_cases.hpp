@@ -14,19 +14,30 @@
 /// One function per use case, shared by all faces.
 namespace fw::app {
 
+/// Which papers a judgement writes.
+enum class Papers : std::uint8_t {
+  page,       ///< the supply on one page
+  owner,      ///< one page in plain words
+  technical,  ///< body and annexes
+  all,        ///< NAME-page.pdf, NAME-owner.pdf and NAME-technical.pdf beside each other
+};
+
 struct Request {
   units::System system = units::System::metric;
   std::uint64_t seed = 1;
   std::optional<std::string> out;  ///< where the PDF goes; not given: judge writes out/<case>.pdf, supply writes none
   int width = 80;                  ///< columns of the brief
   std::string created;             ///< creation time of papers, "2026-05-04T10:00:00Z"
+  Papers papers = Papers::page;
+  report::PageSize size = report::PageSize::a4;
 };
 
 struct Answer {
   assess::Assessment assessment;
-  std::string brief;  ///< text for a terminal
-  std::string json;   ///< schema fuelwright.assessment/1.0
-  std::string paper;  ///< path of the PDF that was written, "" if none
+  std::string brief;                ///< text for a terminal
+  std::string json;                 ///< schema fuelwright.assessment/1.0
+  std::string paper;                ///< path of the first PDF that was written, "" if none
+  std::vector<std::string> papers;  ///< paths of all
 };
 
 /// Judges a case folder, or one line sheet as a case of its own, and writes the page.

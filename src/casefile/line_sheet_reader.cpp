@@ -238,6 +238,7 @@ struct Reader {
     part.title = t.text("title").value_or(part.id);
     const std::string kind = t.required_text("kind", "what the part is, e.g. \"hose\"");
     part.port = t.text("port").value_or(std::string());
+    part.housing = t.text("housing").value_or(std::string());
     part.bypassed = t.truth("bypassed").value_or(false);
     part.end_height_m = t.optional_stated("end_height", Dim::height, part.id + ".end_height");
     static_cast<void>(t.text("note"));

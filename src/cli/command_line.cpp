@@ -5,6 +5,8 @@
 
 #include <CLI/CLI.hpp>
 
+#include "app/figures.hpp"
+
 namespace fw::cli {
 
 namespace {
@@ -16,13 +18,13 @@ namespace {
 Parsed parse_command_line(int argc, const char* const* argv) {
   Parsed parsed;
   CommandLine& line = parsed.line;
-  CLI::App app{
+  CLI::App parser{
       "Fuelwright judges the fuel supply of a diesel engine whose high-pressure pump died: as designed, as found, as "
       "rebuilt.",
       "fuelwright"};
-  app.set_version_flag("--version", std::string("fuelwright ") + FW_VERSION);
-  app.require_subcommand(1);
-  app.footer(
+  parser.set_version_flag("--version", std::string("fuelwright ") + FW_VERSION);
+  parser.require_subcommand(1);
+  parser.footer(
       "Exit status: 0 computed, 2 bad input, 3 could not compute.\n"
       "Example: fuelwright judge cases/alder-gap-tender --units us");
 
@@ -34,17 +36,22 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   };
   const auto judging = [&](CLI::App* command) {
     command->add_option("--seed", line.seed, "Seed of every random draw");
-    command->add_option("--out", line.out, "Where the PDF page goes");
+    command->add_option("--out", line.out, "Where the PDF goes");
+    command
+        ->add_option("--paper", line.paper,
+                     "page: the supply on one page; owner: in plain words; technical: with annexes; all")
+        ->check(CLI::IsMember({"page", "owner", "technical", "all"}));
+    command->add_option("--size", line.size, "Page size: a4 or letter")->check(CLI::IsMember({"a4", "letter"}));
   };
 
-  CLI::App* judge = app.add_subcommand("judge", "Judge a case folder and write its page");
+  CLI::App* judge = parser.add_subcommand("judge", "Judge a case folder and write its page");
   judge->add_option("FOLDER", line.target, "Folder with a case.toml")->required();
   common(judge);
   judging(judge);
   judge->footer("Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string climate = "temperate";
-  CLI::App* supply = app.add_subcommand("supply", "Judge one line sheet");
+  CLI::App* supply = parser.add_subcommand("supply", "Judge one line sheet");
   supply->add_option("SHEET", line.target, "Line sheet (docs/reference/line-sheet.md)")->required();
   supply->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical")
       ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
@@ -52,7 +59,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   judging(supply);
   supply->footer("Example: fuelwright supply cases/alder-gap-tender/as-found.toml --climate cold");
 
-  CLI::App* fuel = app.add_subcommand("fuel", "All properties of a fuel or blend");
+  CLI::App* fuel = parser.add_subcommand("fuel", "All properties of a fuel or blend");
   fuel->add_option("FUEL", line.target, "A grade or a blend by volume, e.g. en590 or \"d975_2d + 5 % petrol\"")
       ->required();
   fuel->add_option("--at", line.at, "Temperature with its unit, e.g. \"-10 C\"; may be given several times")
@@ -65,11 +72,24 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       "Fuels: docs/reference/fuels.md\n"
       "Example: fuelwright fuel \"d975_2d + 5 % petrol\" --at \"20 C\" --at \"60 C\" --units us");
 
+  CLI::App* figure = parser.add_subcommand("figure", "Draw one figure of a case folder or a line sheet");
+  figure->add_option("KIND", line.figure, "What to draw")->required()->check(CLI::IsMember(app::figure_kinds()));
+  figure->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
+  figure->add_option("--sheet", line.sheet, "Which sheet of a case, e.g. as-found; otherwise its last");
+  figure->add_option("--out", line.out, "File to write, .svg, .pdf or .png; otherwise SVG goes to standard output");
+  figure->add_option("--width", line.width, "Width in points (72 to the inch)")->check(CLI::Range(260.0, 2000.0));
+  CLI::Option* figure_climate =
+      figure->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical; otherwise the case's")
+          ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
+  figure->add_option("--units", system, "Units of the answer: us, metric or si")
+      ->check(CLI::IsMember({"us", "metric", "si"}));
+  figure->footer("Example: fuelwright figure schematic cases/alder-gap-tender --sheet as-found --out out/found.svg");
+
   try {
-    app.parse(argc, argv);
+    parser.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
-    const auto chosen = app.get_subcommands();
-    parsed.leave = Leave{.status = 0, .text = chosen.empty() ? app.help() : chosen.front()->help()};
+    const auto chosen = parser.get_subcommands();
+    parsed.leave = Leave{.status = 0, .text = chosen.empty() ? parser.help() : chosen.front()->help()};
     return parsed;
   } catch (const CLI::CallForVersion& version) {
     parsed.leave = Leave{.status = 0, .text = std::string(version.what()) + "\n"};
@@ -81,6 +101,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (judge->parsed()) line.command = Command::judge;
   if (supply->parsed()) line.command = Command::supply;
   if (fuel->parsed()) line.command = Command::fuel;
+  if (figure->parsed()) line.command = Command::figure;
+  line.climate_given = figure_climate->count() > 0;
   line.system = system == "us" ? units::System::us : system == "si" ? units::System::si : units::System::metric;
   line.climate = supply::climate_named(climate).value_or(supply::Climate::temperate);
   return parsed;

@@ -12,7 +12,7 @@
 /// The command line as plain values; the only file that knows the parser is command_line.cpp.
 namespace fw::cli {
 
-enum class Command : std::uint8_t { none, judge, supply, fuel };
+enum class Command : std::uint8_t { none, judge, supply, fuel, figure };
 
 struct CommandLine {
   Command command = Command::none;
@@ -21,9 +21,15 @@ struct CommandLine {
   bool json = false;
   std::uint64_t seed = 1;
   std::optional<std::string> out;
-  supply::Climate climate = supply::Climate::temperate;  ///< supply
+  supply::Climate climate = supply::Climate::temperate;  ///< supply, figure
+  bool climate_given = false;
   std::vector<std::string> at{"40 C"};                   ///< fuel: temperatures
   std::vector<std::string> pressure{"0 kPa"};            ///< fuel: pressures
+  std::string paper = "page";  ///< judge: page, owner, technical, all
+  std::string size = "a4";     ///< judge: a4, letter
+  std::string figure;          ///< figure: which
+  std::string sheet;           ///< figure: of a case
+  double width = 482.0;        ///< figure: points
 };
 
 /// What main should do at once instead of a command: print a text and leave.

@@ -13,6 +13,7 @@ inline constexpr int could_not_compute = 3;
 /// Each prints its answer to standard output, its errors to standard error, and returns the exit status.
 [[nodiscard]] int run_judge(const CommandLine& line);
 [[nodiscard]] int run_supply(const CommandLine& line);
+[[nodiscard]] int run_figure(const CommandLine& line);
 [[nodiscard]] int run_fuel(const CommandLine& line);
 
 }  // namespace fw::cli

@@ -12,13 +12,21 @@ app::Request request_of(const CommandLine& line) {
           .seed = line.seed,
           .out = line.out,
           .width = terminal_columns(),
-          .created = creation_time()};
+          .created = creation_time(),
+          .papers = line.paper == "owner"       ? app::Papers::owner
+                    : line.paper == "technical" ? app::Papers::technical
+                    : line.paper == "all"       ? app::Papers::all
+                                                : app::Papers::page,
+          .size = line.size == "letter" ? report::PageSize::letter : report::PageSize::a4};
 }
 
 int answer(const Result<app::Answer>& answer, const CommandLine& line) {
   if (!answer) return report_errors(answer.error());
   print(line.json ? answer->json : answer->brief);
-  if (!line.json && !answer->paper.empty()) print("\nPage written: " + answer->paper + "\n");
+  if (!line.json && !answer->papers.empty()) print("\n");
+  for (const std::string& paper : answer->papers) {
+    if (!line.json) print("Page written: " + paper + "\n");
+  }
   return computed;
 }
 

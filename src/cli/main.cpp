@@ -19,6 +19,7 @@ int main(int argc, char** argv) {
     switch (parsed.line.command) {
       case Command::judge: return run_judge(parsed.line);
       case Command::supply: return run_supply(parsed.line);
+      case Command::figure: return run_figure(parsed.line);
       case Command::fuel: return run_fuel(parsed.line);
       case Command::none: break;
     }

@@ -148,6 +148,7 @@ struct Document {
   std::string header;   ///< repeated at the head of every page but the first
   std::string footer;   ///< repeated at the foot, left of "2 of 5"
   PageSize size = PageSize::a4;
+  bool close_set = false;  ///< less space round headings, longer lines: papers of one page
   std::vector<Block> blocks;
 };
 

@@ -8,18 +8,19 @@
 
 #include "base/contract.hpp"
 #include "report/font.hpp"
+#include "report/text_block.hpp"
 
 namespace fw::report {
 namespace {
 
 /// Least and greatest projection of the corners on an axis.
-struct Span {
+struct Reach {
   double low = 0.0;
   double high = 0.0;
 };
 
-Span project(const Corners& box, Point axis) {
-  Span span{.low = box[0].x * axis.x + box[0].y * axis.y, .high = box[0].x * axis.x + box[0].y * axis.y};
+Reach project(const Corners& box, Point axis) {
+  Reach span{.low = box[0].x * axis.x + box[0].y * axis.y, .high = box[0].x * axis.x + box[0].y * axis.y};
   for (const Point& p : box) {
     const double along = p.x * axis.x + p.y * axis.y;
     span.low = std::min(span.low, along);
@@ -215,8 +216,8 @@ std::string_view word(Mark mark) {
 bool overlap(const Corners& a, const Corners& b, double slack) {
   // Rectangles: two edge directions each suffice.
   for (const Point axis : {edge_axis(a, 0, 1), edge_axis(a, 0, 3), edge_axis(b, 0, 1), edge_axis(b, 0, 3)}) {
-    const Span of_a = project(a, axis);
-    const Span of_b = project(b, axis);
+    const Reach of_a = project(a, axis);
+    const Reach of_b = project(b, axis);
     if (of_a.high - of_b.low <= slack || of_b.high - of_a.low <= slack) return false;
   }
   return true;
@@ -261,6 +262,33 @@ Result<void> check(const Figure& figure) {
 Figure moved(Figure figure, double dx, double dy) {
   for (Primitive& primitive : figure.primitives) std::visit(Mover{.dx = dx, .dy = dy}, primitive);
   return figure;
+}
+
+Result<Figure> titled(const Figure& figure) {
+  if (auto fonts = load_fonts(); !fonts) return fail(fonts.error());
+  constexpr double line_height = 13.5;
+  constexpr TextStyle style{.size = 10.0, .bold = true};
+  std::vector<std::string> lines;
+  std::string line;
+  for (const auto& [begin, end] : unbreakable_pieces(figure.title)) {
+    const std::string word = figure.title.substr(begin, end - begin);
+    const std::string longer = line.empty() ? word : line + " " + word;
+    if (!line.empty() && measure(longer, style).width > figure.width) {
+      lines.push_back(line);
+      line = word;
+    } else {
+      line = longer;
+    }
+  }
+  lines.push_back(line);
+  const double depth = line_height * static_cast<double>(lines.size()) + 6.0;
+  Figure with = moved(figure, 0.0, depth);
+  with.height += depth;
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    with.primitives.emplace_back(
+        Text{.at = {0.0, 10.0 + line_height * static_cast<double>(i)}, .text = lines[i], .style = style});
+  }
+  return with;
 }
 
 std::vector<Primitive> mark_rules(Mark mark, Point from, double to_x, double size) {

@@ -182,6 +182,10 @@ using Corners = std::array<Point, 4>;
 /// Moves every primitive.
 [[nodiscard]] Figure moved(Figure figure, double dx, double dy);
 
+/// The figure with its title above it, in as many lines as its width asks for: a figure that stands alone. Errors: no
+/// fonts.
+[[nodiscard]] Result<Figure> titled(const Figure& figure);
+
 /// The rules under an outcome's word that stands from `from` (start of the baseline) to `to_x`.
 [[nodiscard]] std::vector<Primitive> mark_rules(Mark mark, Point from, double to_x, double size);
 /// The drawn cross before a word that fails; `at` is the start of the baseline.

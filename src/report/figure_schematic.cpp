@@ -117,6 +117,8 @@ class Layout {
   void fold();
   [[nodiscard]] std::optional<std::vector<double>> cuts_within(double inset) const;
   void set_heights();
+  [[nodiscard]] bool fits_beside_sump(const std::string& label) const;
+  [[nodiscard]] BrokenName names_under_tank(std::size_t tank) const;
   void draw_tanks();
   void draw_supply();
   void draw_run(const Leg& leg, double from, double to, bool thin, bool added);
@@ -575,7 +577,7 @@ void Layout::set_heights() {
     Lane& here = lane(0, static_cast<int>(i));
     here.used = true;
     here.top = std::max(here.top, 1.0);
-    const double names = static_cast<double>(broken(data_.tanks[i].label, u_, tank_width_).lines.size()) * line_pitch;
+    const double names = static_cast<double>(names_under_tank(i).lines.size()) * line_pitch;
     const double depth = 1.0 + 0.55 * incoming + tank_height + (sump ? 1.6 : 0.0) + 0.6 + names;
     here.bottom = std::max(here.bottom, depth);
   }
@@ -728,7 +730,8 @@ void Layout::draw_supply() {
     const bool added = !leg.slots.empty() && std::all_of(leg.slots.begin(), leg.slots.end(),
                                                          [](const Slot& slot) { return slot.part->added; });
     double at = leg.x0;
-    bool after_added = added;
+    // A line between two parts was added if both were; at the ends of a leg the one part decides.
+    bool after_added = added || (!leg.slots.empty() && leg.slots.front().part->added);
     for (const Slot& slot : leg.slots) {
       const double half = slot.reach.half_width * u_;
       const double centre = slot.left + slot.symbol / 2.0;
@@ -736,7 +739,7 @@ void Layout::draw_supply() {
       at = centre + half;
       after_added = slot.part->added;
     }
-    draw_run(leg, at, leg.x1, thin, added);
+    draw_run(leg, at, leg.x1, thin, after_added);
     for (const Slot& slot : leg.slots) {
       const double centre = slot.left + slot.symbol / 2.0;
       const int row = row_of(slot.centre());
@@ -771,6 +774,24 @@ void Layout::draw_supply() {
   }
 }
 
+/// Whether the name of a sump stands left of its box, under the tank.
+bool Layout::fits_beside_sump(const std::string& label) const {
+  return measure(label, {.size = u_}).width <= tank_width_ - 3.2 * u_;
+}
+
+/// The tank's name, and under it those of its sumps that have no room beside them.
+BrokenName Layout::names_under_tank(std::size_t tank) const {
+  BrokenName all = broken(data_.tanks[tank].label, u_, tank_width_);
+  for (const Leg& leg : supply_) {
+    if (leg.from != tank || !leg.from_sump || fits_beside_sump(leg.in->parts.front().label)) continue;
+    all.lines.emplace_back();
+    for (std::string& line : broken(leg.in->parts.front().label, u_, tank_width_).lines) {
+      all.lines.push_back(std::move(line));
+    }
+  }
+  return all;
+}
+
 void Layout::draw_tanks() {
   for (std::size_t i = 0; i < data_.tanks.size(); ++i) {
     const double y = lane_y(0, static_cast<int>(i));
@@ -802,7 +823,10 @@ void Layout::draw_tanks() {
     block({.left = tank_left_, .top = top, .right = right, .bottom = bottom});
     const double begins = row_left_[0];
     double under = bottom;
-    int walls = 0;
+    // The line of a sump rises first; those from the wall keep clear of it.
+    int walls =
+        std::any_of(supply_.begin(), supply_.end(), [i](const Leg& leg) { return leg.from == i && leg.from_sump; }) ? 2
+                                                                                                                    : 0;
     int pipes = 0;
     for (const Leg& leg : supply_) {
       if (leg.from != i) continue;
@@ -820,7 +844,7 @@ void Layout::draw_tanks() {
                       .height = 1.3 * u_,
                       .stroke = line_stroke(u_, sump.bypassed, sump.added),
                       .fill = Role::sheet});
-        text(sump.label, {left - 0.3 * u_, bottom + 1.05 * u_}, Anchor::end, u_);
+        if (fits_beside_sump(sump.label)) text(sump.label, {left - 0.3 * u_, bottom + 1.05 * u_}, Anchor::end, u_);
         const double turn = right + 0.5 * u_;
         way = {{left + 2.2 * u_, bottom + 0.65 * u_}, {turn, bottom + 0.65 * u_}, {turn, lane}, {begins, lane}};
         under = std::max(under, drop + 0.2 * u_);
@@ -834,8 +858,9 @@ void Layout::draw_tanks() {
       }
       add(Polyline{.points = way, .stroke = line_stroke(u_, thin, added)});
     }
-    const BrokenName label = broken(data_.tanks[i].label, u_, tank_width_);
+    const BrokenName label = names_under_tank(i);
     for (std::size_t k = 0; k < label.lines.size(); ++k) {
+      if (label.lines[k].empty()) continue;
       text(label.lines[k], {tank_left_ + tank_width_ / 2.0, under + (1.1 + static_cast<double>(k) * line_pitch) * u_},
            Anchor::middle, u_);
     }

@@ -225,6 +225,21 @@ void expect_readable(const Figure& figure, const std::string& what) {
   }
 }
 
+TEST(Schematic, ALongNameOfASumpStaysInside) {
+  SchematicData data = assisted();
+  data.legs[0].parts[0].label = "sump under the tank, welded";
+  const auto figure = schematic_figure(data);
+  ASSERT_TRUE(figure) << to_text(figure.error());
+  std::string all;
+  for (const Primitive& primitive : figure->primitives) {
+    const auto* text = std::get_if<Text>(&primitive);
+    if (text == nullptr) continue;
+    all += text->text + " ";
+    EXPECT_GE(around(text_corners(*text)).left, 0.0) << text->text;
+  }
+  EXPECT_NE(all.find("welded"), std::string::npos);
+}
+
 TEST(Schematic, NamesNeverCollide) {
   for (const auto& [name, data] : {std::pair{"suction fed", suction_fed()},
                                    {"chassis unit", chassis_unit()},

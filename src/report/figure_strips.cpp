@@ -79,7 +79,16 @@ Result<Figure> strips_figure(const StripsData& data) {
           (measure(data.nominal_words, {.size = u, .bold = true}).width + measure(data.limit_words, plain).width) /
                   2.0 +
               1.0 * u;
-  const double top = (two_lines ? 3.0 : 1.7) * u;
+  // Where the words of the two upright lines would touch they stand side by side, away from each other, if there is
+  // room.
+  const double nominal_width = measure(data.nominal_words, {.size = u, .bold = true}).width;
+  const double limit_width = measure(data.limit_words, plain).width;
+  const bool limit_first = data.limit && *data.limit < data.nominal;
+  const double middle = data.limit ? 0.5 * (x(data.nominal) + x(*data.limit)) : 0.0;
+  const double apart = data.limit ? std::max(0.5 * u, 0.5 * std::abs(x(data.nominal) - x(*data.limit))) : 0.0;
+  const bool flanked = two_lines && middle - apart - (limit_first ? limit_width : nominal_width) > 0.0 &&
+                       middle + apart + (limit_first ? nominal_width : limit_width) < width;
+  const double top = (two_lines && !flanked ? 3.0 : 1.7) * u;
   const double bottom = top + pitch * static_cast<double>(data.strips.size());
   add(GroupBegin{.title = data.unit.empty() ? "Value axis" : "Axis in " + data.unit, .description = {}});
   for (const double tick : ticks.values) {
@@ -96,6 +105,14 @@ Result<Figure> strips_figure(const StripsData& data) {
   add(GroupEnd{});
   // Words over the upright lines stay inside the figure.
   const auto over = [&](const std::string& words, double at, double y, const TextStyle& style) {
+    if (flanked) {
+      const bool first = limit_first == (&words == &data.limit_words);
+      add(Text{.at = {first ? middle - apart : middle + apart, y},
+               .text = words,
+               .style = style,
+               .anchor = first ? Anchor::end : Anchor::start});
+      return;
+    }
     const double half = measure(words, style).width / 2.0;
     add(Text{.at = {std::clamp(at, half, width - half), y}, .text = words, .style = style, .anchor = Anchor::middle});
   };
@@ -105,7 +122,7 @@ Result<Figure> strips_figure(const StripsData& data) {
            .stroke = {.colour = Role::ink, .width = 0.1 * u}});
   if (!data.nominal_words.empty()) over(data.nominal_words, x(data.nominal), top - 0.75 * u, {.size = u, .bold = true});
   if (data.limit) {
-    const double up = two_lines ? 1.35 * u : 0.0;
+    const double up = two_lines && !flanked ? 1.35 * u : 0.0;
     add(Line{.from = {x(*data.limit), top - 0.4 * u - up},
              .to = {x(*data.limit), bottom},
              .stroke = {.colour = Role::ink, .width = 0.17 * u, .dash = {0.62 * u, 0.36 * u}}});
@@ -138,6 +155,11 @@ Result<Figure> strips_figure(const StripsData& data) {
     const bool rising = b >= a;
     const auto beside = [&](const std::string& words, double at, bool on_left) {
       if (words.empty()) return;
+      // The upright lines give way to the words.
+      const double reach = measure(words, small).width + 0.3 * u;
+      const double from = on_left ? at - 0.65 * u - reach : at + 0.65 * u;
+      add(Rectangle{
+          .corner = {from, y - 0.6 * u}, .width = reach, .height = 1.2 * u, .stroke = {}, .fill = Role::sheet});
       add(Text{.at = {at + (on_left ? -0.8 * u : 0.8 * u), y + 0.32 * u},
                .text = words,
                .style = small,

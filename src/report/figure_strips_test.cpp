@@ -105,6 +105,19 @@ CoverageData coverage() {
   return data;
 }
 
+TEST(Strips, WordsOfCloseLinesGiveWayToEachOther) {
+  for (const double limit : {47.0, 48.5, 48.6, 48.7, 50.0}) {
+    for (const double width : {335.0, 482.0}) {
+      StripsData data = strips();
+      data.limit = limit;
+      data.size.width = width;
+      const auto figure = strips_figure(data);
+      ASSERT_TRUE(figure);
+      expect_no_label_touches(*figure);
+    }
+  }
+}
+
 TEST(Strips, ReachFromLowToHighOnTheAxis) {
   const auto figure = strips_figure(strips());
   ASSERT_TRUE(figure) << to_text(figure.error());
@@ -183,6 +196,16 @@ TEST(GaugeBook, MarksWhatTells) {
                 "pickup strainer plugged: V1 \u221238 (\u221252 to \u221230), tells; P3 no reading. V1 falls first."),
             std::string::npos)
       << figure->description;
+}
+
+TEST(Titled, PutsTheTitleAboveInAsManyLinesAsItNeeds) {
+  StripsData data = strips();
+  data.title = "A title of many words that no figure of this width could hold in a single line of its own";
+  data.size.width = 335.0;
+  const Figure bare = strips_figure(data).value();
+  const Figure figure = titled(bare).value();
+  EXPECT_GT(figure.height, bare.height + 2.0 * 13.0);
+  expect_no_label_touches(figure);
 }
 
 TEST(Coverage, ThicknessAndCrossesTellItInGrey) {

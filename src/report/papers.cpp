@@ -8,7 +8,11 @@
 
 #include <fmt/format.h>
 
+#include "report/check_words.hpp"
 #include "report/figure_grade.hpp"
+#include "report/input_words.hpp"
+#include "report/paper_parts.hpp"
+#include "report/supply_figures.hpp"
 
 namespace fw::report {
 
@@ -19,26 +23,6 @@ using supply::Outcome;
 using supply::SheetJudgement;
 using units::Dimension;
 
-Mark mark_of(Outcome outcome) {
-  switch (outcome) {
-    case Outcome::fails: return Mark::fails;
-    case Outcome::not_known: return Mark::not_known;
-    case Outcome::narrow: return Mark::narrow;
-    case Outcome::holds: return Mark::holds;
-  }
-  return Mark::not_known;
-}
-
-Signal signal_of(assess::Signal signal) {
-  switch (signal) {
-    case assess::Signal::danger: return Signal::danger;
-    case assess::Signal::warning: return Signal::warning;
-    case assess::Signal::caution: return Signal::caution;
-    case assess::Signal::notice: return Signal::notice;
-  }
-  return Signal::warning;
-}
-
 std::string pressure(double pascal, units::System system) {
   return units::print(pascal, Dimension::gauge_pressure, system);
 }
@@ -47,36 +31,27 @@ std::string flow(double m3_per_s, units::System system) {
   return units::print(m3_per_s, Dimension::volume_flow, system);
 }
 
-std::string spelled(std::size_t count) {
-  static constexpr std::array<std::string_view, 13> small{"No",    "One",   "Two",  "Three", "Four",   "Five",  "Six",
-                                                          "Seven", "Eight", "Nine", "Ten",   "Eleven", "Twelve"};
-  return count < small.size() ? std::string(small[count]) : fmt::format("{}", count);
-}
-
-std::string lower_first(std::string text) {
-  if (!text.empty() && text[0] >= 'A' && text[0] <= 'Z') text[0] = static_cast<char>(text[0] - 'A' + 'a');
-  return text;
-}
-
-std::size_t count(const SheetJudgement& sheet, Outcome outcome) {
-  return static_cast<std::size_t>(std::ranges::count(sheet.checks, outcome, &Check::outcome));
-}
-
+/// At most five titles by name.
 std::string titles(const SheetJudgement& sheet, Outcome outcome) {
+  const std::size_t n = count(sheet, outcome);
+  const std::size_t named = n > 5 ? 4 : n;
   std::string all;
+  std::size_t so_far = 0;
   for (const Check& check : sheet.checks) {
-    if (check.outcome == outcome) all += (all.empty() ? "" : "; ") + lower_first(check.title);
+    if (check.outcome != outcome || so_far++ >= named) continue;
+    all += (all.empty() ? "" : "; ") + lower_first(check.title);
   }
+  if (n > named) all += fmt::format("; and {} more", n - named);
   return all;
 }
 
-/// Value and limit of a check in the reader's units.
-std::string value_text(const Check& check, units::System system) {
-  return check.value_Pa ? pressure(*check.value_Pa, system) : std::string("-");
+/// For terminals: plain ASCII.
+std::string value_text(const std::optional<Amount>& amount, units::System system) {
+  return amount ? units::print(amount->si, amount->dimension, system) : std::string("-");
 }
 
 std::string limit_text(const Check& check, units::System system) {
-  return std::isfinite(check.limit.fails_Pa) ? pressure(check.limit.fails_Pa, system) : std::string("none known");
+  return limit_of(check) ? value_text(limit_of(check), system) : std::string("none known");
 }
 
 std::string where_and_when(const Check& check) {
@@ -91,40 +66,38 @@ Spans sentence_of(const Check& check) {
   return plain(std::move(text));
 }
 
-/// A running point in a few words, for table cells.
-std::string short_point(const system::RunningPoint& point) {
-  const std::string_view engine = point.engine == system::EnginePoint::rated ? "rated" : system::name(point.engine);
-  std::string text = fmt::format("{}, {:.0f} C", engine, point.fuel_temperature_K - 273.15);
-  if (point.filter_loading > 0.5) text += ", spent filters";
-  if (point.tank_level < 0.3) text += ", low tank";
-  return text;
-}
-
 /// The checks of all sheets that do not hold, one row each.
-Table open_checks(const assess::Assessment& assessment, units::System system) {
+Table open_checks(const assess::Assessment& assessment, units::System system, std::size_t most) {
   Table table;
-  const std::string unit = units::unit_name(Dimension::gauge_pressure, system);
-  const auto number = [&](double pascal) { return units::print_number(pascal, Dimension::gauge_pressure, system); };
   table.columns = {{.title = "system"},
                    {.title = "check"},
-                   {.title = "worst, " + unit, .kind = ColumnKind::number},
-                   {.title = "limit, " + unit, .kind = ColumnKind::number},
+                   {.title = "worst", .kind = ColumnKind::number},
+                   {.title = "limit", .kind = ColumnKind::number},
                    {.title = "outcome", .kind = ColumnKind::outcome},
                    {.title = "where"}};
+  std::size_t left_out = 0;
   for (const SheetJudgement& sheet : assessment.sheets) {
+    std::size_t of_sheet = 0;
     for (const Check& check : sheet.checks) {
       if (check.outcome == Outcome::holds) continue;
+      // Every sheet gets its share of the rows: the worst come first.
+      if (of_sheet == std::max<std::size_t>(1, most / assessment.sheets.size())) {
+        ++left_out;
+        continue;
+      }
+      ++of_sheet;
       Row row;
       row.push_back({.spans = plain(sheet.name)});
-      row.push_back({.spans = plain(check.title)});
-      row.push_back({.spans = plain(check.value_Pa ? number(*check.value_Pa) : std::string("-"))});
-      row.push_back({.spans = plain(check.value_Pa && std::isfinite(check.limit.fails_Pa) ? number(check.limit.fails_Pa)
-                                                                                          : std::string("-"))});
+      row.push_back({.spans = plain(with_minus(check.title))});
+      row.push_back({.spans = plain(words_of(value_of(check), system))});
+      row.push_back({.spans = plain(words_of(value_of(check) ? limit_of(check) : std::nullopt, system))});
       row.push_back({.spans = {}, .mark = mark_of(check.outcome)});
-      row.push_back({.spans = plain(check.point ? short_point(*check.point) : check.sentence)});
+      row.push_back({.spans = plain(check.point ? short_point(*check.point, system) : check.sentence)});
       table.rows.push_back(std::move(row));
     }
   }
+  if (left_out > 0)
+    table.caption = fmt::format("The worst; {} more that do not hold stand in the technical report", left_out);
   return table;
 }
 
@@ -135,7 +108,7 @@ void add_open_checks(const SheetJudgement& sheet, units::System system, Document
     Spans spans;
     spans.push_back({.text = {}, .mark = mark_of(check.outcome)});
     std::string head = "  " + check.title;
-    if (check.value_Pa) head += ": " + value_text(check, system) + ", limit " + limit_text(check, system);
+    if (value_of(check)) head += ": " + value_text(value_of(check), system) + ", limit " + limit_text(check, system);
     spans.push_back({.text = std::move(head), .bold = true});
     spans.push_back({.text = ". " + text_of(sentence_of(check)) + " Worst at " + where_and_when(check) + "."});
     document.blocks.emplace_back(Paragraph{.spans = std::move(spans)});
@@ -144,7 +117,8 @@ void add_open_checks(const SheetJudgement& sheet, units::System system, Document
   for (const Check& check : sheet.checks) {
     if (check.outcome != Outcome::holds) continue;
     holding += (holding.empty() ? "Holds: " : "; ") + lower_first(check.title);
-    if (check.value_Pa) holding += " (" + value_text(check, system) + ", limit " + limit_text(check, system) + ")";
+    if (value_of(check))
+      holding += " (" + value_text(value_of(check), system) + ", limit " + limit_text(check, system) + ")";
   }
   if (!holding.empty()) document.blocks.emplace_back(Paragraph{.spans = plain(holding + ".")});
 }
@@ -169,15 +143,6 @@ std::string dead_pump_shortly(const supply::DeadPump& dead, units::System system
   }
   return fmt::format("With the {} dead: {}.", dead.pump,
                      dead.engine_fed_at_idle ? "idles, starves at rated power" : "not fed");
-}
-
-/// The inputs that stand in for what nobody stated, in the order of the sheet.
-std::vector<const Stated*> stand_ins(const SheetJudgement& sheet) {
-  std::vector<const Stated*> all;
-  for (const Stated& input : sheet.inputs) {
-    if (input.origin.as_typed.empty() || input.unknown) all.push_back(&input);
-  }
-  return all;
 }
 
 void add_cautions(const assess::Assessment& assessment, Document& document) {
@@ -206,98 +171,6 @@ void add_cautions_shortly(const assess::Assessment& assessment, Document& docume
       document.blocks.emplace_back(Caution{.signal = signal_of(signal), .title = title, .spans = plain(text)});
     }
   }
-}
-
-/// Input ids in words: "tank.vent.ullage" -> "tank vent ullage", "law.fuel-density" -> "fuel density".
-std::string in_words(std::string id) {
-  if (id.starts_with("law.")) id.erase(0, 4);
-  for (char& c : id) {
-    if (c == '.' || c == '-' || c == '_') c = ' ';
-  }
-  return id;
-}
-
-Sheet style_of(std::size_t index, const std::string& name) {
-  if (name == "as designed") return Sheet::as_designed;
-  if (name == "as found") return Sheet::as_found;
-  if (name == "as rebuilt") return Sheet::as_rebuilt;
-  return static_cast<Sheet>(std::min<std::size_t>(index, 2));
-}
-
-Result<Figure> grade_lines(const assess::Assessment& assessment, units::System system) {
-  ComparisonData data;
-  data.title = "Pressure along the fuel's way at rated power, fuel 20 C, clean filters, half tank";
-  data.unit = units::unit_name(Dimension::gauge_pressure, system);
-  data.size.plot_height = 100.0;  // the page has room for this much
-  data.size.text_size = 7.0;
-  const units::Scale scale = units::scale(Dimension::gauge_pressure, system);
-  std::vector<std::vector<std::string>> names;
-  for (const SheetJudgement& sheet : assessment.sheets) {
-    std::vector<std::string> of_sheet;
-    for (const system::PlaceAt& place : sheet.line.places) {
-      of_sheet.push_back(place.title);
-    }
-    names.push_back(std::move(of_sheet));
-  }
-  const MergedStations merged = merge_stations(names);
-  data.stations = merged.stations;
-  for (std::size_t i = 0; i < assessment.sheets.size(); ++i) {
-    const SheetJudgement& sheet = assessment.sheets[i];
-    ComparedSheet line;
-    line.sheet = style_of(i, sheet.name);
-    line.words = sheet.name;
-    line.values.assign(data.stations.size(), std::nullopt);
-    for (std::size_t k = 0; k < sheet.line.over_ambient_Pa.size(); ++k) {
-      line.values[merged.places[i][k]] = sheet.line.over_ambient_Pa[k] * scale.factor;
-    }
-    line.end_value = units::print_number(sheet.line.over_ambient_Pa.back(), Dimension::gauge_pressure, system);
-    data.sheets.push_back(std::move(line));
-  }
-  // Limits of the inlet, from the first sheet that has them.
-  for (const SheetJudgement& sheet : assessment.sheets) {
-    for (const Check& check : sheet.checks) {
-      if (check.id != "inlet-low" && check.id != "inlet-high") continue;
-      if (!std::isfinite(check.limit.fails_Pa)) continue;
-      const bool low = check.id == "inlet-low";
-      data.limits.push_back({.value = check.limit.fails_Pa * scale.factor,
-                             .words = units::print_number(check.limit.fails_Pa, Dimension::gauge_pressure, system) +
-                                      (low ? " least at inlet" : " most at inlet"),
-                             .first = data.stations.size() - 1,
-                             .last = data.stations.size() - 1});
-    }
-    if (!data.limits.empty()) break;
-  }
-  return comparison_figure(data);
-}
-
-Result<Figure> single_grade_line(const SheetJudgement& sheet, units::System system) {
-  GradeLineData data;
-  data.title = "Pressure along the fuel's way, " + system::describe(sheet.line.point);
-  data.unit = units::unit_name(Dimension::gauge_pressure, system);
-  const units::Scale scale = units::scale(Dimension::gauge_pressure, system);
-  for (std::size_t k = 0; k < sheet.line.places.size(); ++k) {
-    data.points.push_back({.name = sheet.line.places[k].title, .value = sheet.line.over_ambient_Pa[k] * scale.factor});
-  }
-  for (const Check& check : sheet.checks) {
-    if ((check.id == "inlet-low" || check.id == "inlet-high") && std::isfinite(check.limit.fails_Pa)) {
-      data.limits.push_back({.value = check.limit.fails_Pa * scale.factor,
-                             .words = units::print_number(check.limit.fails_Pa, Dimension::gauge_pressure, system) +
-                                      (check.id == "inlet-low" ? " least at inlet" : " most at inlet"),
-                             .first = data.points.size() - 1,
-                             .last = data.points.size() - 1});
-    }
-  }
-  data.end_value = units::print_number(sheet.line.over_ambient_Pa.back(), Dimension::gauge_pressure, system);
-  return grade_line_figure(data);
-}
-
-std::string case_line(const assess::Assessment& assessment) {
-  std::string text = "Case " + assessment.case_id;
-  for (const std::string* part : {&assessment.vehicle, &assessment.odometer}) {
-    if (!part->empty()) text += ", " + *part;
-  }
-  if (!assessment.opened.empty()) text += ", opened " + assessment.opened;
-  return text;
 }
 
 }  // namespace
@@ -372,30 +245,38 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
   return document;
 }
 
-Result<Document> supply_page(const assess::Assessment& assessment, const PaperOptions& options) {
+namespace {
+
+/// The page at one bareness: the plot lower, the table shorter, fewer stand-ins named.
+Result<Document> compose_page(const assess::Assessment& assessment, const PaperOptions& options, int bareness) {
   Document document;
   document.title = assessment.title;
   document.subtitle = case_line(assessment);
   document.subject = "Fuel supply, as judged";
   document.created = options.created;
   document.size = options.size;
+  document.close_set = bareness > 0;
   document.header = assessment.title + ", fuel supply";
   document.footer = "Judged nominally, not sampled. Pressures over ambient.";
 
   if (!assessment.sheets.empty()) {
     const SheetJudgement& last = assessment.sheets.back();
     document.blocks.emplace_back(Lead{.spans = plain("System " + last.name + ": " + lower_first(lead_sentence(last)))});
-    const auto figure = assessment.sheets.size() > 1 && assessment.sheets.size() <= 3
-                            ? grade_lines(assessment, options.system)
-                            : single_grade_line(last, options.system);
+    FigureOptions drawing{.system = options.system, .size = {}};
+    drawing.size.plot_height = 100.0 - 10.0 * bareness;
+    drawing.size.text_size = 7.0;
+    const bool several = assessment.sheets.size() > 1 && assessment.sheets.size() <= 3;
+    const auto figure = several ? comparison_figure(comparison_of(assessment.sheets, drawing))
+                                : grade_line_figure(grade_line_of(last, GradePointOf::plain, {}, drawing));
     if (!figure) return fail(figure.error());
-    document.blocks.emplace_back(FigureBlock{
-        .figure = *figure,
-        .caption =
-            plain("Rated power, fuel 20 C, clean filters, half tank, most likely values. Dashed: limits at the pump "
-                  "inlet.")});
+    document.blocks.emplace_back(
+        FigureBlock{.figure = *figure,
+                    .caption = plain("At " + point_words(last.line.point, options.system) +
+                                     ". Most likely values. Dashed: limits at the pump inlet.")});
   }
-  const Table open = open_checks(assessment, options.system);
+  const Table open =
+      open_checks(assessment, options.system,
+                  bareness == 0 ? 12 : std::max<std::size_t>(1, 11 - 2 * static_cast<std::size_t>(bareness)));
   if (!open.rows.empty()) document.blocks.emplace_back(open);
   std::string rest;
   for (const SheetJudgement& sheet : assessment.sheets) {
@@ -403,7 +284,7 @@ Result<Document> supply_page(const assess::Assessment& assessment, const PaperOp
                         count(sheet, Outcome::holds), sheet.checks.size());
     for (const supply::DeadPump& dead : sheet.dead_pumps) rest += " " + dead_pump_shortly(dead, options.system);
   }
-  document.blocks.emplace_back(Paragraph{.spans = plain(rest), .small = true});
+  document.blocks.emplace_back(Paragraph{.spans = plain(with_minus(rest)), .small = true});
   add_cautions_shortly(assessment, document);
 
   std::map<std::string, std::size_t> by_class;
@@ -413,25 +294,31 @@ Result<Document> supply_page(const assess::Assessment& assessment, const PaperOp
     const SheetJudgement& sheet = assessment.sheets.back();
     for (const Stated& input : sheet.inputs) ++by_class[std::string(fw::name(input.source))];
     for (const Stated* input : stand_ins(sheet)) {
-      if (shown == 4) break;
-      guessed += (guessed.empty() ? "" : "; ") + in_words(input->id) + " (" + input->origin.source + ")";
+      if (shown == static_cast<std::size_t>(std::max(0, 3 - bareness))) break;
+      guessed += (guessed.empty() ? "" : "; ") + input_words(input->id, nullptr) + " (" + input->origin.source + ")";
       ++shown;
     }
     std::string classes;
     for (const auto& [name, n] : by_class) classes += fmt::format("{}{} {}", classes.empty() ? "" : ", ", n, name);
-    document.blocks.emplace_back(
-        Paragraph{.spans = plain(fmt::format(
-                      "Where the numbers come from: system {}, file {}, {} numbers ({}). Not stated, so usual values "
-                      "stand in: {}{}. Limits "
-                      "here are common practice or assumed unless a maker's value was entered: they can "
-                      "justify advice, never fault.",
-                      sheet.name, sheet.file, sheet.inputs.size(), classes, guessed.empty() ? "none" : guessed,
-                      stand_ins(sheet).size() > shown ? fmt::format(" and {} more", stand_ins(sheet).size() - shown)
-                                                      : std::string())),
-                  .small = true});
+    document.blocks.emplace_back(Paragraph{
+        .spans = plain(fmt::format(
+            "Where the numbers come from: system {}, file {}, {} numbers ({}). Not stated, so usual values "
+            "stand in: {}{}. Limits "
+            "here are common practice or assumed unless a maker's value was entered: they can "
+            "justify advice, never fault.",
+            sheet.name, file_name(sheet.file), sheet.inputs.size(), classes, guessed.empty() ? "none" : guessed,
+            stand_ins(sheet).size() > shown ? fmt::format(" and {} more", stand_ins(sheet).size() - shown)
+                                            : std::string())),
+        .small = true});
   }
   if (const auto sound = check(document); !sound) return fail(sound.error());
   return document;
+}
+
+}  // namespace
+
+Result<Document> supply_page(const assess::Assessment& assessment, const PaperOptions& options) {
+  return on_one_page([&](int bareness) { return compose_page(assessment, options, bareness); });
 }
 
 }  // namespace fw::report

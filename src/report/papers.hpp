@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "assess/assess.hpp"
 #include "base/result.hpp"
@@ -24,6 +25,21 @@ struct PaperOptions {
 /// The supply on one page: lead, grade lines of the sheets at rated power, checks that do not hold, cautions, and where
 /// the numbers come from.
 [[nodiscard]] Result<Document> supply_page(const assess::Assessment& assessment, const PaperOptions& options);
+
+/// What the owner reads: one page in plain words about the supply, with the one drawing that shows where the fuel goes.
+/// Says "likely", speaks of no fault, and puts each caution before the step it belongs to. `sheets` are the line sheets
+/// of the assessment in its order.
+/// Errors: invalid_input where the sheets are not those of the assessment; those of the figures and of check(Document).
+[[nodiscard]] Result<Document> owner_paper(const assess::Assessment& assessment,
+                                           const std::vector<system::LineSheet>& sheets, const PaperOptions& options);
+
+/// What a technician, an insurer or a warranty desk reads: contents, comparison, each sheet with its drawing, grade
+/// lines, checks and dead pumps, readings at the test ports after their cautions, and annexes: line sheets as tables,
+/// every number with its origin, whose limits they are, how it was judged. Quantities that a part is ordered by or a
+/// gauge shows stand in both unit systems. Errors: as owner_paper.
+[[nodiscard]] Result<Document> technical_paper(const assess::Assessment& assessment,
+                                               const std::vector<system::LineSheet>& sheets,
+                                               const PaperOptions& options);
 
 /// "One check fails: pump inlet pressure, low side. Four hold." and the like.
 [[nodiscard]] std::string lead_sentence(const supply::SheetJudgement& sheet);

@@ -123,6 +123,34 @@ void add_outline(cairo_surface_t* surface, const PagedDocument& paged) {
   }
 }
 
+/// A PDF surface that appends to `bytes`, with the document's metadata.
+cairo_surface_t* new_surface(std::string& bytes, double width, double height, const Document& document) {
+  cairo_surface_t* surface = cairo_pdf_surface_create_for_stream(append, &bytes, width, height);
+  cairo_pdf_surface_restrict_to_version(surface, CAIRO_PDF_VERSION_1_5);
+  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, document.title.c_str());
+  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_AUTHOR, document.author.c_str());
+  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, document.subject.c_str());
+  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "Fuelwright");
+  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, document.created.c_str());
+  return surface;
+}
+
+/// Writes what is left and frees both. Errors: io naming Cairo's status.
+Result<void> finish(cairo_t* cairo, cairo_surface_t* surface) {
+  const cairo_status_t drawn = cairo_status(cairo);
+  cairo_destroy(cairo);
+  cairo_surface_finish(surface);
+  const cairo_status_t written = cairo_surface_status(surface);
+  cairo_surface_destroy(surface);
+  if (drawn == CAIRO_STATUS_SUCCESS && written == CAIRO_STATUS_SUCCESS) return {};
+  const cairo_status_t status = drawn != CAIRO_STATUS_SUCCESS ? drawn : written;
+  return fail(Error{.code = ErrorCode::io,
+                    .where = {.field = "pdf"},
+                    .found = cairo_status_to_string(status),
+                    .expected = "a PDF",
+                    .hint = "Report this paper as a fault of the program"});
+}
+
 }  // namespace
 
 Result<std::string> render_pdf(const Document& document) {
@@ -134,13 +162,7 @@ Result<std::string> render_pdf(const Document& document) {
   for (const OutlineEntry& entry : paged.outline) page_of.emplace(entry.id, entry.page);
 
   std::string bytes;
-  cairo_surface_t* surface = cairo_pdf_surface_create_for_stream(append, &bytes, paged.width, paged.height);
-  cairo_pdf_surface_restrict_to_version(surface, CAIRO_PDF_VERSION_1_5);
-  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, document.title.c_str());
-  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_AUTHOR, document.author.c_str());
-  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, document.subject.c_str());
-  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "Fuelwright");
-  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, document.created.c_str());
+  cairo_surface_t* surface = new_surface(bytes, paged.width, paged.height, document);
   cairo_t* cairo = cairo_create(surface);
   // One root from before the first page to after the last makes the tree well-formed.
   cairo_tag_begin(cairo, "Document", nullptr);
@@ -153,19 +175,27 @@ Result<std::string> render_pdf(const Document& document) {
   }
   cairo_tag_end(cairo, "Document");
   add_outline(surface, paged);
-  const cairo_status_t drawn = cairo_status(cairo);
-  cairo_destroy(cairo);
-  cairo_surface_finish(surface);
-  const cairo_status_t written = cairo_surface_status(surface);
-  cairo_surface_destroy(surface);
-  if (drawn != CAIRO_STATUS_SUCCESS || written != CAIRO_STATUS_SUCCESS) {
-    const cairo_status_t status = drawn != CAIRO_STATUS_SUCCESS ? drawn : written;
-    return fail(Error{.code = ErrorCode::io,
-                      .where = {.field = "pdf"},
-                      .found = cairo_status_to_string(status),
-                      .expected = "a PDF",
-                      .hint = "Report this paper as a fault of the program"});
-  }
+  if (const auto done = finish(cairo, surface); !done) return fail(done.error());
+  return bytes;
+}
+
+Result<std::string> render_pdf(const Figure& figure, const std::string& created) {
+  if (auto ok = check(figure); !ok) return fail(ok.error());
+  // The page is the figure with a small border; a document's rules for the time of creation hold.
+  const Document form{.title = figure.title, .subject = "figure", .created = created};
+  if (auto ok = check(form); !ok) return fail(ok.error());
+  constexpr double border = 12.0;
+  std::string bytes;
+  cairo_surface_t* surface = new_surface(bytes, figure.width + 2.0 * border, figure.height + 2.0 * border, form);
+  cairo_t* cairo = cairo_create(surface);
+  cairo_tag_begin(cairo, "Document", nullptr);
+  cairo_tag_begin(cairo, "Figure", nullptr);
+  cairo_translate(cairo, border, border);
+  paint(cairo, figure);
+  cairo_tag_end(cairo, "Figure");
+  cairo_show_page(cairo);
+  cairo_tag_end(cairo, "Document");
+  if (const auto done = finish(cairo, surface); !done) return fail(done.error());
   return bytes;
 }
 

@@ -13,4 +13,8 @@ namespace fw::report {
 /// Errors: those of check(Document); too_large over 500 pages.
 [[nodiscard]] Result<std::string> render_pdf(const Document& document);
 
+/// One figure on a page of its own size. Errors: those of check(Figure); invalid_input for a creation time in another
+/// form.
+[[nodiscard]] Result<std::string> render_pdf(const Figure& figure, const std::string& created);
+
 }  // namespace fw::report

@@ -53,7 +53,7 @@ class Cutter {
   explicit Cutter(const Document& document, double full_width) : document_(document), full_(full_width) {
     const bool notes = std::any_of(document.blocks.begin(), document.blocks.end(),
                                    [](const Block& block) { return std::holds_alternative<MarginNote>(block); });
-    text_ = notes ? 0.72 * full_ : 0.86 * full_;
+    text_ = notes ? 0.72 * full_ : document.close_set ? 0.96 * full_ : 0.86 * full_;
     note_x_ = text_ + note_gap;
     note_width_ = full_ - note_x_;
   }
@@ -76,7 +76,8 @@ class Cutter {
     const double size = heading.level == 1 ? 12.5 : heading.level == 2 ? 10.5 : 9.5;
     const double number_size = heading.level == 1 ? 19.0 : heading.level == 2 ? 13.5 : 9.5;
     double x = 0.0;
-    Chunk chunk{.space_before = heading.level == 1 ? 22.0 : heading.level == 2 ? 16.0 : 11.0, .keep_with_next = true};
+    const double space = heading.level == 1 ? 22.0 : heading.level == 2 ? 16.0 : 11.0;
+    Chunk chunk{.space_before = document_.close_set ? 0.5 * space : space, .keep_with_next = true};
     chunk.pieces.push_back(begin(tag));
     const std::string id = heading.id.empty() ? fmt::format("part.{}", ++headings_) : heading.id;
     chunk.pieces.push_back(TargetPiece{.id = id});
@@ -100,7 +101,11 @@ class Cutter {
     add(std::move(chunk));
   }
 
-  void operator()(const Lead& lead) { running(lead.spans, {.type = {.size = lead_size}, .line_height = 16.2}, 5.0); }
+  void operator()(const Lead& lead) {
+    running(lead.spans, {.type = {.size = lead_size}, .line_height = 16.2}, 5.0);
+    // A lead leads to something: it does not stay behind alone.
+    chunks_.back().keep_with_next = true;
+  }
 
   void operator()(const Paragraph& paragraph) {
     if (paragraph.small) {
@@ -383,7 +388,8 @@ void Cutter::operator()(const Table& table) {
       auto block =
           set_text(cell_spans(cell), {.type = cell_style(table, cell, k, size), .line_height = line, .align = align},
                    widths.columns[k]);
-      double y = pad + block->height();
+      // The rules under an outcome need room above a second line.
+      double y = pad + block->height() + (cell.mark && !cell.detail.empty() ? 0.45 * size : 0.0);
       chunk.pieces.push_back(begin("TD"));
       chunk.pieces.push_back(all_lines(std::move(block), {x, pad}));
       if (!cell.detail.empty()) {
@@ -401,6 +407,8 @@ void Cutter::operator()(const Table& table) {
     }
     chunk.pieces.push_back(end("TR"));
     chunk.height = bottom + pad;
+    // Two rows at least on either side of a break.
+    chunk.keep_with_next = table.rows.size() > 1 && (r == 0 || r + 2 == table.rows.size());
     chunk.pieces.push_back(DrawnPiece{.primitives = {Line{.from = {0.0, chunk.height},
                                                           .to = {total, chunk.height},
                                                           .stroke = {.colour = Role::hairline, .width = 0.6}}}});

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/pdf.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cstdio>
 #include <fstream>
@@ -314,6 +315,30 @@ TEST(Pages, ParagraphsLeaveTwoLinesOnEitherSide) {
     }
     for (const std::size_t here : counts) EXPECT_NE(here, 1U) << lines;
     split = split || (counts.size() > 1 && counts[0] > 0 && counts[1] > 0);
+  }
+  EXPECT_TRUE(split);
+}
+
+TEST(Pages, TablesLeaveTwoRowsOnEitherSide) {
+  bool split = false;
+  for (int lines = 30; lines <= 50; ++lines) {
+    Document document{.title = "t", .created = "2031-05-04T10:00:00Z"};
+    for (int i = 0; i < lines; ++i) document.blocks.push_back(KeyValues{{{.key = "row", .value = plain("value")}}});
+    Table table{.columns = {{.title = "only"}}};
+    for (int i = 0; i < 8; ++i) table.rows.push_back({{.spans = plain("cell")}});
+    document.blocks.emplace_back(table);
+    const auto paged = lay_out_pages(document);
+    ASSERT_TRUE(paged);
+    std::vector<std::size_t> rows;
+    for (const Page& page : paged->pages) {
+      const auto is_row = [](const PlacedPiece& placed) {
+        const auto* tag = std::get_if<TagPiece>(&placed.piece);
+        return tag != nullptr && tag->begin && tag->name == "TD";
+      };
+      rows.push_back(static_cast<std::size_t>(std::ranges::count_if(page.pieces, is_row)));
+    }
+    for (const std::size_t here : rows) EXPECT_NE(here, 1U) << lines;
+    split = split || (rows.size() > 1 && rows[0] > 0 && rows[1] > 0);
   }
   EXPECT_TRUE(split);
 }

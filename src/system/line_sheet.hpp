@@ -165,6 +165,7 @@ struct Part {
   std::optional<Stated> end_height_m;  ///< height of its outlet; not given: as the part before
   std::string port;                    ///< test port at its outlet: "V1", "P3", ...
   std::string catalog_id;              ///< entry it was taken from, if any
+  std::string housing;                 ///< neighbours in one housing share its name; "" stands alone
   bool bypassed = false;               ///< still there, not in the flow: drawn thin and crossed
   Place place;
 

@@ -1,0 +1,305 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/figures.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <filesystem>
+#include <span>
+
+#include <fmt/format.h>
+
+#include "casefile/case.hpp"
+#include "catalog/catalog.hpp"
+#include "numerics/draw.hpp"
+#include "report/canvas.hpp"
+#include "report/figure_grade.hpp"
+#include "report/figure_grid.hpp"
+#include "report/figure_schematic.hpp"
+#include "report/figure_strips.hpp"
+#include "report/pdf.hpp"
+#include "report/supply_figures.hpp"
+#include "report/svg.hpp"
+#include "system/supply_model.hpp"
+
+namespace fw::app {
+
+namespace {
+
+using supply::Outcome;
+using system::RunningPoint;
+using system::SupplyModel;
+
+constexpr std::array<std::string_view, 8> kind_names{"schematic", "grade-line", "worst-line", "comparison",
+                                                     "envelope",  "coverage",   "matters",    "gauges"};
+constexpr std::size_t most_strips = 10;
+/// Error of a gauge of 0 to 200 kPa, class 1.6 (assumed): readings closer than this are not told apart.
+constexpr double gauge_error_Pa = 0.016 * 200e3;
+
+/// The sheet asked for, and the one it is compared with.
+struct Chosen {
+  const system::LineSheet* sheet = nullptr;
+  const system::LineSheet* base = nullptr;
+};
+
+std::string plain_name(std::string text) {
+  std::ranges::replace(text, '-', ' ');
+  std::ranges::replace(text, '_', ' ');
+  return text;
+}
+
+Result<Chosen> choose(const casefile::Case& job, const std::string& wanted) {
+  Chosen chosen;
+  std::string all;
+  for (const system::LineSheet& sheet : job.sheets) {
+    all += (all.empty() ? "" : ", ") + sheet.name;
+    if (wanted.empty() || plain_name(sheet.name) == plain_name(wanted)) chosen.sheet = &sheet;
+  }
+  if (chosen.sheet == nullptr) {
+    return fail(Error{.code = ErrorCode::not_found,
+                      .where = {.file = {}, .line = 0, .column = 0, .field = "--sheet"},
+                      .found = "\"" + wanted + "\"",
+                      .expected = "a sheet of this case: " + all,
+                      .hint = "Write for example --sheet \"" + job.sheets.front().name + "\""});
+  }
+  if (chosen.sheet != &job.sheets.front()) chosen.base = &job.sheets.front();
+  return chosen;
+}
+
+Result<supply::SheetJudgement> judged(const system::LineSheet& sheet, supply::Climate climate, const Run& run) {
+  auto judgement = supply::judge_sheet(sheet, supply::envelope(climate), run);
+  if (!judgement) return fail(judgement.error().in_file(sheet.file));
+  return judgement;
+}
+
+/// Worst outcome of an inlet pressure against both limits; while cranking only against the upper one.
+Outcome against(double inlet_Pa, const RunningPoint& point, const supply::InletLimits& limits) {
+  if (!std::isfinite(limits.low.fails_Pa) && !std::isfinite(limits.high.fails_Pa)) return Outcome::not_known;
+  Outcome outcome = Outcome::holds;
+  const auto hold = [&](const supply::Limit& limit, double sign) {
+    if (!std::isfinite(limit.fails_Pa)) return;
+    if (sign * (inlet_Pa - limit.fails_Pa) < 0.0) {
+      outcome = Outcome::fails;
+    } else if (limit.narrow_Pa && sign * (inlet_Pa - *limit.narrow_Pa) < 0.0) {
+      outcome = std::min(outcome, Outcome::narrow);
+    }
+  };
+  if (point.engine != system::EnginePoint::crank) hold(limits.low, 1.0);
+  hold(limits.high, -1.0);
+  return outcome;
+}
+
+Result<report::Figure> envelope_map(const system::LineSheet& sheet, supply::Climate climate,
+                                    const report::FigureOptions& options, const Run& run) {
+  const std::vector<RunningPoint> points = supply::envelope(climate);
+  const supply::InletLimits limits = supply::inlet_limits(sheet.engine);
+  std::vector<report::EnvelopeValue> values;
+  for (const RunningPoint& point : points) {
+    values.push_back({.point = point, .inlet_over_ambient_Pa = {}, .outcome = Outcome::not_known});
+  }
+  // Where a fact of a pump is unknown every way is computed; each cell shows its worst.
+  for (const system::Branch& branch : system::branches(sheet)) {
+    const auto model = SupplyModel::build(sheet, branch, system::default_laws());
+    if (!model) return fail(model.error().in_file(sheet.file));
+    const std::vector<double> slots = model->nominal();
+    std::vector<SupplyModel::Case> cases;
+    for (const RunningPoint& point : points) cases.push_back({.point = point, .slots = slots});
+    const auto states = model->solve(cases, run);
+    if (!states) return fail(states.error().in_file(sheet.file));
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      if ((*states)[i].status != hydraulics::SolveStatus::converged) continue;
+      const double inlet_Pa = (*states)[i].inlet_over_ambient_Pa;
+      const Outcome outcome = against(inlet_Pa, points[i], limits);
+      report::EnvelopeValue& value = values[i];
+      const bool worse = !value.inlet_over_ambient_Pa || outcome < value.outcome ||
+                         (outcome == value.outcome && inlet_Pa < *value.inlet_over_ambient_Pa);
+      if (!worse) continue;
+      value.inlet_over_ambient_Pa = inlet_Pa;
+      value.outcome = outcome;
+    }
+  }
+  report::EnvelopeValue* lowest = nullptr;
+  for (report::EnvelopeValue& value : values) {
+    if (!value.inlet_over_ambient_Pa || value.point.engine == system::EnginePoint::crank) continue;
+    if (lowest == nullptr || *value.inlet_over_ambient_Pa < *lowest->inlet_over_ambient_Pa) lowest = &value;
+  }
+  if (lowest != nullptr) lowest->governs = true;
+  return report::envelope_map_figure(report::envelope_of(sheet.name, values, options));
+}
+
+Result<report::Figure> what_matters(const system::LineSheet& sheet, supply::Climate climate,
+                                    const report::FigureOptions& options, const Run& run) {
+  const auto judgement = judged(sheet, climate, run);
+  if (!judgement) return fail(judgement.error());
+  const RunningPoint point = judgement->worst_line.places.empty() ? RunningPoint{} : judgement->worst_line.point;
+  const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
+  if (!model) return fail(model.error().in_file(sheet.file));
+  const std::vector<double> nominal = model->nominal();
+  std::vector<std::vector<double>> draws{nominal};
+  std::vector<std::size_t> inputs;
+  for (std::size_t i = 0; i < model->inputs().size(); ++i) {
+    const Stated& input = model->inputs()[i];
+    if (input.spread.kind == SpreadKind::exact) continue;
+    const numerics::Band band = numerics::band_90(input);
+    inputs.push_back(i);
+    for (const double end : {band.low, band.high}) {
+      draws.push_back(nominal);
+      draws.back()[i] = end;
+    }
+  }
+  std::vector<SupplyModel::Case> cases;
+  for (const std::vector<double>& slots : draws) cases.push_back({.point = point, .slots = slots});
+  const auto states = model->solve(cases, run);
+  if (!states) return fail(states.error().in_file(sheet.file));
+  const auto solved = [&](std::size_t i) { return (*states)[i].status == hydraulics::SolveStatus::converged; };
+  std::vector<report::InputEffect> effects;
+  for (std::size_t k = 0; k < inputs.size(); ++k) {
+    if (!solved(1 + 2 * k) || !solved(2 + 2 * k)) continue;
+    effects.push_back({.input = model->inputs()[inputs[k]],
+                       .at_low_Pa = (*states)[1 + 2 * k].inlet_over_ambient_Pa,
+                       .at_high_Pa = (*states)[2 + 2 * k].inlet_over_ambient_Pa});
+  }
+  std::ranges::stable_sort(effects, std::greater<>{},
+                           [](const auto& effect) { return std::abs(effect.at_high_Pa - effect.at_low_Pa); });
+  if (effects.size() > most_strips) effects.resize(most_strips);
+  return report::strips_figure(
+      report::strips_of(*judgement, sheet, point, states->front().inlet_over_ambient_Pa, effects, options));
+}
+
+Result<report::Figure> gauge_book(const system::LineSheet& sheet, const report::FigureOptions& options,
+                                  const Run& run) {
+  const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
+  if (!model) return fail(model.error().in_file(sheet.file));
+  const std::vector<double> slots = model->nominal();
+  const RunningPoint rated{};
+  const RunningPoint idle{.engine = system::EnginePoint::idle};
+  const RunningPoint spent{.filter_loading = 1.0};
+  std::vector<std::vector<std::string>> stopped;
+  std::vector<report::PortReadings> readings;
+  std::vector<SupplyModel::Case> cases{
+      {.point = rated, .slots = slots}, {.point = idle, .slots = slots}, {.point = spent, .slots = slots}};
+  readings.push_back({.state = "healthy, rated power", .tell = {}});
+  readings.push_back({.state = "healthy, idle", .tell = {}});
+  readings.push_back({.state = "filters at end of life, rated power", .tell = {}});
+  for (const system::Leg& leg : sheet.legs) {
+    for (const system::Part& part : leg.parts) {
+      if (!part.pump || part.bypassed || part.pump->drive == system::Drive::hand) continue;
+      stopped.push_back({part.id});
+      readings.push_back({.state = part.title + " dead, rated power", .tell = {}});
+    }
+  }
+  for (const std::vector<std::string>& dead : stopped) {
+    cases.push_back({.point = rated, .slots = slots, .stopped_pumps = &dead});
+  }
+  const auto states = model->solve(cases, run);
+  if (!states) return fail(states.error().in_file(sheet.file));
+  std::vector<system::PlaceAt> ports;
+  std::vector<std::size_t> places;
+  for (std::size_t i = 0; i < model->places().size(); ++i) {
+    if (model->places()[i].port.empty()) continue;
+    ports.push_back(model->places()[i]);
+    places.push_back(i);
+  }
+  if (ports.empty()) {
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.file = sheet.file, .line = 0, .column = 0, .field = "port"},
+                      .found = "no part with a test port",
+                      .expected = "at least one",
+                      .hint = "Write port = \"P3\" at the part whose outlet is measured"});
+  }
+  for (std::size_t k = 0; k < readings.size(); ++k) {
+    const system::PointState& state = (*states)[k];
+    const bool solved = state.status == hydraulics::SolveStatus::converged;
+    if (!solved) readings[k].tell = "not solved";
+    if (solved && state.starved) readings[k].tell = "starves at " + state.starved_at;
+    for (const std::size_t place : places) {
+      const double healthy_Pa = states->front().place_over_ambient_Pa[place];
+      const double here_Pa = state.place_over_ambient_Pa[place];
+      readings[k].over_ambient_Pa.push_back(solved ? std::optional<double>(here_Pa) : std::nullopt);
+      // Idle is another running point, not a fault: nothing there differs.
+      readings[k].differs.push_back(k > 1 && solved && std::abs(here_Pa - healthy_Pa) > gauge_error_Pa);
+    }
+  }
+  return report::gauge_book_figure(report::gauge_book_of(sheet.name, ports, readings, options));
+}
+
+Result<report::Figure> compared(const casefile::Case& job, supply::Climate climate,
+                                const report::FigureOptions& options, const Run& run) {
+  if (job.sheets.size() < 2) {
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.file = {}, .line = 0, .column = 0, .field = "comparison"},
+                      .found = "a single line sheet",
+                      .expected = "a case of two or three",
+                      .hint = "Name a case folder"});
+  }
+  std::vector<supply::SheetJudgement> sheets;
+  for (const system::LineSheet& sheet : job.sheets) {
+    auto judgement = judged(sheet, climate, run);
+    if (!judgement) return fail(judgement.error());
+    sheets.push_back(std::move(*judgement));
+  }
+  return report::comparison_figure(report::comparison_of(sheets, options));
+}
+
+Result<report::Figure> figure_of(const FigureRequest& request, const casefile::Case& job, const Run& run) {
+  const auto chosen = choose(job, request.sheet);
+  if (!chosen) return fail(chosen.error());
+  const supply::Climate climate = request.climate.value_or(job.climate);
+  report::FigureOptions options{.system = request.system, .size = {}};
+  options.size.width = request.width;
+  const system::LineSheet& sheet = *chosen->sheet;
+  switch (request.kind) {
+    case FigureKind::schematic: return report::schematic_figure(report::schematic_of(sheet, chosen->base, options));
+    case FigureKind::coverage: return report::coverage_figure(report::coverage_of(sheet, options));
+    case FigureKind::comparison: return compared(job, climate, options, run);
+    case FigureKind::envelope: return envelope_map(sheet, climate, options, run);
+    case FigureKind::matters: return what_matters(sheet, climate, options, run);
+    case FigureKind::gauges: return gauge_book(sheet, options, run);
+    case FigureKind::grade_line:
+    case FigureKind::worst_line: break;
+  }
+  const auto judgement = judged(sheet, climate, run);
+  if (!judgement) return fail(judgement.error());
+  const auto which = request.kind == FigureKind::worst_line ? report::GradePointOf::worst : report::GradePointOf::plain;
+  return report::grade_line_figure(report::grade_line_of(*judgement, which, {}, options));
+}
+
+}  // namespace
+
+std::string_view name(FigureKind kind) { return kind_names.at(static_cast<std::size_t>(kind)); }
+
+std::vector<std::string> figure_kinds() { return {kind_names.begin(), kind_names.end()}; }
+
+std::optional<FigureKind> figure_kind_named(std::string_view text) {
+  const auto* found = std::ranges::find(kind_names, text);
+  if (found == kind_names.end()) return std::nullopt;
+  return static_cast<FigureKind>(found - kind_names.begin());
+}
+
+Result<std::string> make_figure(const FigureRequest& request, const Run& run) {
+  const auto catalog = catalog::built_in();
+  if (!catalog) return fail(catalog.error());
+  casefile::Case job;
+  std::error_code ignored;
+  if (std::filesystem::is_directory(request.target, ignored)) {
+    auto read = casefile::read_case(request.target, *catalog);
+    if (!read) return fail(read.error());
+    job = std::move(*read);
+  } else {
+    auto sheet = casefile::read_sheet_file(request.target, *catalog);
+    if (!sheet) return fail(sheet.error());
+    job.sheets.push_back(std::move(*sheet));
+  }
+  const auto figure = figure_of(request, job, run);
+  if (!figure) return fail(figure.error());
+  const auto titled = report::titled(*figure);
+  if (!titled) return fail(titled.error());
+  switch (request.format) {
+    case FigureFormat::svg: return report::svg(*titled);
+    case FigureFormat::png: return report::png(*titled);
+    case FigureFormat::pdf: return report::render_pdf(*titled, request.created);
+  }
+  return report::svg(*titled);
+}
+
+}  // namespace fw::app

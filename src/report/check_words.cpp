@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/check_words.hpp"
+
+#include <cmath>
+
+#include "report/input_words.hpp"
+
+namespace fw::report {
+
+namespace {
+
+using units::Dimension;
+
+std::optional<Amount> finite(double si, Dimension dimension) {
+  if (!std::isfinite(si)) return std::nullopt;
+  return Amount{.si = si, .dimension = dimension};
+}
+
+}  // namespace
+
+std::optional<Amount> value_of(const supply::Check& check) {
+  if (!check.value_Pa) return std::nullopt;
+  return finite(*check.value_Pa, Dimension::gauge_pressure);
+}
+
+std::optional<Amount> limit_of(const supply::Check& check) {
+  return finite(check.limit.fails_Pa, Dimension::gauge_pressure);
+}
+
+std::optional<Amount> narrow_limit_of(const supply::Check& check) {
+  if (!check.limit.narrow_Pa) return std::nullopt;
+  return finite(*check.limit.narrow_Pa, Dimension::gauge_pressure);
+}
+
+std::optional<Amount> margin_of(const supply::Check& check) {
+  if (!check.margin_Pa) return std::nullopt;
+  return finite(*check.margin_Pa, Dimension::gauge_pressure);
+}
+
+std::string words_of(const std::optional<Amount>& amount, units::System system) {
+  return amount ? with_minus(units::print(amount->si, amount->dimension, system)) : std::string("-");
+}
+
+std::string words_in_both(const std::optional<Amount>& amount, units::System system) {
+  return amount ? with_minus(units::print_both(amount->si, amount->dimension, system)) : std::string("-");
+}
+
+Mark mark_of(supply::Outcome outcome) {
+  switch (outcome) {
+    case supply::Outcome::fails: return Mark::fails;
+    case supply::Outcome::not_known: return Mark::not_known;
+    case supply::Outcome::narrow: return Mark::narrow;
+    case supply::Outcome::holds: return Mark::holds;
+  }
+  return Mark::not_known;
+}
+
+std::string short_point(const system::RunningPoint& point, units::System system) {
+  std::string text(point.engine == system::EnginePoint::rated ? "rated" : system::name(point.engine));
+  text += ", " + with_minus(units::print(point.fuel_temperature_K, Dimension::temperature, system));
+  if (point.filter_loading > 0.5) text += ", spent filters";
+  if (point.tank_level < 0.3) text += ", low tank";
+  return text;
+}
+
+std::string point_words(const system::RunningPoint& point, units::System system) {
+  // The words stand in system::describe(); only the temperature, its second phrase, is printed again.
+  const std::string words = system::describe(point);
+  const std::size_t from = words.find(", fuel ");
+  const std::size_t to = words.find(',', from + 1);
+  return with_minus(words.substr(0, from) + ", fuel " +
+                    units::print(point.fuel_temperature_K, Dimension::temperature, system) + words.substr(to));
+}
+
+std::string lower_first(std::string text) {
+  const bool word = text.size() > 1 && text[0] >= 'A' && text[0] <= 'Z' && !(text[1] >= 'A' && text[1] <= 'Z');
+  if (word) text[0] = static_cast<char>(text[0] - 'A' + 'a');
+  return text;
+}
+
+}  // namespace fw::report

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "report/figure.hpp"
+#include "supply/judge.hpp"
+#include "units/quantity.hpp"
+
+/// A check in the words and units of papers. The only place that knows in which unit a check keeps its numbers.
+namespace fw::report {
+
+/// A number with what it measures.
+struct Amount {
+  double si = required;
+  units::Dimension dimension = units::Dimension::gauge_pressure;
+};
+
+[[nodiscard]] std::optional<Amount> value_of(const supply::Check& check);
+/// The limit beyond which the check fails; nothing if none is known.
+[[nodiscard]] std::optional<Amount> limit_of(const supply::Check& check);
+/// The limit beyond which it is narrow, where it has one.
+[[nodiscard]] std::optional<Amount> narrow_limit_of(const supply::Check& check);
+/// Distance to the limit, positive inside; a difference ("3.6 kPa", a temperature difference).
+[[nodiscard]] std::optional<Amount> margin_of(const supply::Check& check);
+
+/// "79.3 kPa" with a true minus sign; "-" for nothing.
+[[nodiscard]] std::string words_of(const std::optional<Amount>& amount, units::System system);
+/// "79.3 kPa (11.5 psi)": for what is read on a gauge or ordered.
+[[nodiscard]] std::string words_in_both(const std::optional<Amount>& amount, units::System system);
+
+[[nodiscard]] Mark mark_of(supply::Outcome outcome);
+
+/// A running point in a few words, for table cells: "rated, 20 C, spent filters, low tank".
+[[nodiscard]] std::string short_point(const system::RunningPoint& point, units::System system);
+
+/// system::describe() in the units of the reader: "rated power, fuel 20 C, filters at end of life, tank 10 % full".
+[[nodiscard]] std::string point_words(const system::RunningPoint& point, units::System system);
+
+/// "Check", as used in running text: first letter small unless the word is an abbreviation.
+[[nodiscard]] std::string lower_first(std::string text);
+
+}  // namespace fw::report

@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/paper_parts.hpp"
+
+#include <algorithm>
+#include <array>
+#include <string_view>
+
+#include <fmt/format.h>
+
+#include "report/pdf_layout.hpp"
+
+namespace fw::report {
+
+using supply::Check;
+using supply::Outcome;
+using supply::SheetJudgement;
+
+bool is_one_page(const Document& document) {
+  const auto laid = lay_out_pages(document);
+  return laid && laid->pages.size() == 1;
+}
+
+Signal signal_of(assess::Signal signal) {
+  switch (signal) {
+    case assess::Signal::danger: return Signal::danger;
+    case assess::Signal::warning: return Signal::warning;
+    case assess::Signal::caution: return Signal::caution;
+    case assess::Signal::notice: return Signal::notice;
+  }
+  return Signal::warning;
+}
+
+std::string spelled(std::size_t count) {
+  static constexpr std::array<std::string_view, 13> small{"No",    "One",   "Two",  "Three", "Four",   "Five",  "Six",
+                                                          "Seven", "Eight", "Nine", "Ten",   "Eleven", "Twelve"};
+  return count < small.size() ? std::string(small[count]) : fmt::format("{}", count);
+}
+
+std::size_t count(const SheetJudgement& sheet, Outcome outcome) {
+  return static_cast<std::size_t>(std::ranges::count(sheet.checks, outcome, &Check::outcome));
+}
+
+std::vector<const Stated*> stand_ins(const SheetJudgement& sheet) {
+  std::vector<const Stated*> all;
+  for (const Stated& input : sheet.inputs) {
+    if (input.origin.as_typed.empty() || input.unknown) all.push_back(&input);
+  }
+  return all;
+}
+
+std::string file_name(const std::string& path) {
+  const std::size_t slash = path.rfind('/');
+  return slash == std::string::npos ? path : path.substr(slash + 1);
+}
+
+std::string case_line(const assess::Assessment& assessment) {
+  std::string text = "Case " + assessment.case_id;
+  for (const std::string* part : {&assessment.vehicle, &assessment.odometer}) {
+    if (!part->empty()) text += ", " + *part;
+  }
+  if (!assessment.opened.empty()) text += ", opened " + assessment.opened;
+  return text;
+}
+
+}  // namespace fw::report

@@ -1,0 +1,513 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include <fmt/format.h>
+
+#include "numerics/draw.hpp"
+#include "report/check_words.hpp"
+#include "report/figure_grade.hpp"
+#include "report/figure_schematic.hpp"
+#include "report/figure_strips.hpp"
+#include "report/input_words.hpp"
+#include "report/line_sheet_tables.hpp"
+#include "report/paper_parts.hpp"
+#include "report/papers.hpp"
+#include "report/supply_figures.hpp"
+
+namespace fw::report {
+
+namespace {
+
+using supply::Check;
+using supply::Outcome;
+using supply::SheetJudgement;
+using units::Dimension;
+
+units::System other(units::System system) {
+  return system == units::System::us ? units::System::metric : units::System::us;
+}
+
+/// A value over the same in the other unit system.
+Cell reading(const std::optional<Amount>& amount, units::System system) {
+  Cell cell{.spans = plain(words_of(amount, system))};
+  const std::string second = words_of(amount, other(system));
+  if (amount && second != text_of(cell.spans)) cell.detail = second;
+  return cell;
+}
+
+Amount pressure(double pascal) { return {.si = pascal, .dimension = Dimension::gauge_pressure}; }
+
+std::string id_of(std::string_view prefix, const std::string& name) {
+  std::string id(prefix);
+  for (const char c : name) {
+    const bool plain_letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+    id += plain_letter ? c : '-';
+  }
+  return id;
+}
+
+void heading(Document& document, int level, const std::string& number, const std::string& text, std::string id = {}) {
+  document.blocks.emplace_back(Heading{.level = level, .number = number, .text = text, .id = std::move(id)});
+}
+
+void paragraph(Document& document, std::string text, bool small = false) {
+  document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = small});
+}
+
+/// One row per sheet: outcomes and the inlet at rated power.
+Table summary(const assess::Assessment& assessment, units::System system) {
+  Table table;
+  table.columns = {{.title = "system"},
+                   {.title = "fail", .kind = ColumnKind::number},
+                   {.title = "not known", .kind = ColumnKind::number},
+                   {.title = "narrow", .kind = ColumnKind::number},
+                   {.title = "hold", .kind = ColumnKind::number},
+                   {.title = "pump inlet, rated power", .kind = ColumnKind::number},
+                   {.title = "engine asks for", .kind = ColumnKind::number}};
+  for (const SheetJudgement& sheet : assessment.sheets) {
+    const auto number = [&](Outcome outcome) { return Cell{.spans = plain(fmt::format("{}", count(sheet, outcome)))}; };
+    const Amount asked{.si = sheet.demand_rated_m3_per_s, .dimension = Dimension::volume_flow};
+    table.rows.push_back({{.spans = plain(sheet.name)},
+                          number(Outcome::fails),
+                          number(Outcome::not_known),
+                          number(Outcome::narrow),
+                          number(Outcome::holds),
+                          reading(pressure(sheet.line.over_ambient_Pa.back()), system),
+                          reading(asked, system)});
+  }
+  return table;
+}
+
+/// What changed from one sheet to the next, in a sentence per check they share.
+Bullets changes(const SheetJudgement& from, const SheetJudgement& to, units::System system) {
+  Bullets bullets;
+  for (const Check& after : to.checks) {
+    const auto before = std::ranges::find(from.checks, after.id, &Check::id);
+    if (before == from.checks.end()) {
+      bullets.items.push_back(plain(fmt::format("{}: {}; the system {} has no such check.", with_minus(after.title),
+                                                supply::name(after.outcome), from.name)));
+      continue;
+    }
+    const auto a = value_of(*before);
+    const auto b = value_of(after);
+    if (!a || !b) {
+      if (before->outcome == after.outcome) continue;
+      bullets.items.push_back(plain(fmt::format("{}: from {} to {}.", with_minus(after.title),
+                                                supply::name(before->outcome), supply::name(after.outcome))));
+      continue;
+    }
+    const std::string outcome =
+        before->outcome == after.outcome
+            ? fmt::format("{} as before", supply::name(after.outcome))
+            : fmt::format("from {} to {}", supply::name(before->outcome), supply::name(after.outcome));
+    const std::string worst = words_of(a, system) == words_of(b, system)
+                                  ? "worst value unchanged at " + words_of(a, system)
+                                  : fmt::format("worst value from {} to {}", words_of(a, system), words_of(b, system));
+    bullets.items.push_back(plain(fmt::format("{}: {}, {}.", with_minus(after.title), worst, outcome)));
+  }
+  for (const Check& before : from.checks) {
+    if (std::ranges::find(to.checks, before.id, &Check::id) != to.checks.end()) continue;
+    bullets.items.push_back(
+        plain(fmt::format("{}: no longer there in the system {}.", with_minus(before.title), to.name)));
+  }
+  return bullets;
+}
+
+enum class Listed : std::uint8_t { not_holding, every };
+
+/// The checks of a sheet, worst first: sentence and place under the title, so that they have room.
+Table checks_table(const SheetJudgement& sheet, Listed listed, units::System system) {
+  Table table;
+  table.columns = {{.title = "check"},
+                   {.title = "worst", .kind = ColumnKind::number},
+                   {.title = "limit", .kind = ColumnKind::number},
+                   {.title = "margin", .kind = ColumnKind::number},
+                   {.title = "outcome", .kind = ColumnKind::outcome}};
+  for (const Check& check : sheet.checks) {
+    if (listed == Listed::not_holding && check.outcome == Outcome::holds) continue;
+    std::string detail = check.sentence;
+    if (!check.place.empty() && (check.point || value_of(check))) {
+      detail += fmt::format(" Worst at {}", with_minus(check.place));
+      if (check.point) detail += ": " + short_point(*check.point, system);
+      detail += ".";
+    }
+    if (!check.branch.empty()) detail += fmt::format(" Taken: {}.", check.branch);
+    const bool measured = value_of(check).has_value();
+    table.rows.push_back({{.spans = plain(with_minus(check.title)), .mark = {}, .detail = std::move(detail)},
+                          reading(value_of(check), system),
+                          reading(measured ? limit_of(check) : std::nullopt, system),
+                          reading(margin_of(check), system),
+                          {.spans = {}, .mark = mark_of(check.outcome)}});
+  }
+  return table;
+}
+
+Table dead_pumps(const SheetJudgement& sheet, units::System system) {
+  Table table;
+  table.caption = "What happens when a pump dies";
+  table.columns = {{.title = "dead"},
+                   {.title = "inlet at idle", .kind = ColumnKind::number},
+                   {.title = "inlet at rated power", .kind = ColumnKind::number},
+                   {.title = "the engine"}};
+  for (const supply::DeadPump& dead : sheet.dead_pumps) {
+    const std::string words = dead.engine_fed_at_rated  ? "is still fed at rated power"
+                              : dead.engine_fed_at_idle ? "idles, starves at rated power"
+                                                        : "is not fed";
+    table.rows.push_back({{.spans = plain(with_minus(dead.pump))},
+                          reading(pressure(dead.inlet_at_idle_Pa), system),
+                          reading(pressure(dead.inlet_at_rated_Pa), system),
+                          {.spans = plain(words)}});
+  }
+  return table;
+}
+
+Result<void> add_figure(Document& document, Result<Figure> figure, std::string caption) {
+  if (!figure) return fail(figure.error());
+  document.blocks.emplace_back(FigureBlock{.figure = std::move(*figure), .caption = plain(std::move(caption))});
+  return {};
+}
+
+Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const system::LineSheet& line_sheet,
+                       const system::LineSheet* base, const std::string& number, const PaperOptions& options) {
+  const FigureOptions drawing{.system = options.system, .size = {.width = 482.0, .text_size = 7.2}};
+  heading(document, 1, number, "System " + sheet.name, id_of("sheet-", sheet.name));
+  document.blocks.emplace_back(Lead{.spans = plain(with_minus(lead_sentence(sheet)))});
+  if (auto ok = add_figure(document, schematic_figure(schematic_of(line_sheet, base, drawing)),
+                           "Fuel system " + sheet.name +
+                               ". Flow from left to right, return below; height is not to scale. "
+                               "Manner of ISO 1219-1.");
+      !ok) {
+    return ok;
+  }
+  heading(document, 2, number + ".1", "Checks over the envelope", {});
+  Table open = checks_table(sheet, Listed::not_holding, options.system);
+  if (!open.rows.empty()) document.blocks.emplace_back(std::move(open));
+  if (const std::size_t holding = count(sheet, Outcome::holds); holding > 0) {
+    std::string names;
+    for (const Check& check : sheet.checks) {
+      if (check.outcome == Outcome::holds) names += (names.empty() ? "" : "; ") + lower_first(with_minus(check.title));
+    }
+    document.blocks.emplace_back(Paragraph{
+        .spans = {{.text = fmt::format("{} {}: {}. ", spelled(holding), holding == 1 ? "holds" : "hold", names)},
+                  {.text = "All checks", .link = "#checks"},
+                  {.text = " with values and limits stand in annex B."}}});
+  }
+  if (sheet.unsolved > 0) {
+    paragraph(document, fmt::format("{} of {} running points could not be solved and count for nothing.",
+                                    sheet.unsolved, sheet.points));
+  }
+  for (const std::string& note : sheet.notes) paragraph(document, note, true);
+  heading(document, 2, number + ".2", "Pressure along the fuel's way", {});
+  FigureOptions grade = drawing;
+  grade.size.plot_height = 100.0;
+  if (sheet.line.places.size() > 1) {
+    const GradeLineData data = grade_line_of(sheet, GradePointOf::plain, {}, grade);
+    if (auto ok = add_figure(document, grade_line_figure(data), data.title + ". Most likely values; limits dashed.");
+        !ok) {
+      return ok;
+    }
+  }
+  const bool apart = sheet.worst_line.places.size() > 1 && !(sheet.worst_line.point == sheet.line.point);
+  if (apart) {
+    const GradeLineData data = grade_line_of(sheet, GradePointOf::worst, {}, grade);
+    if (auto ok = add_figure(document, grade_line_figure(data),
+                             "The running point with the lowest inlet pressure: " +
+                                 point_words(sheet.worst_line.point, options.system) + ".");
+        !ok) {
+      return ok;
+    }
+  }
+  heading(document, 2, number + ".3", "What protects the way", {});
+  if (auto ok =
+          add_figure(document, coverage_figure(coverage_of(line_sheet, drawing)),
+                     "Thick: protected; thin: partly, or the rating is not stated; dots: not protected. A crossed "
+                     "sensor senses nothing.");
+      !ok) {
+    return ok;
+  }
+  if (!sheet.dead_pumps.empty()) {
+    heading(document, 2, number + ".4", "Dead pumps", {});
+    Table table = dead_pumps(sheet, options.system);
+    table.caption.clear();
+    document.blocks.emplace_back(std::move(table));
+    paragraph(document, "Fed: the engine gets the flow it asks for; the pressure may lie outside the limits above.",
+              true);
+  }
+  return {};
+}
+
+/// Readings at the test ports of every sheet at rated power, fuel 20 C, clean filters.
+Table port_readings(const assess::Assessment& assessment, units::System system) {
+  Table table;
+  table.columns = {{.title = "port"}, {.title = "behind"}};
+  std::vector<std::string> order;
+  std::map<std::string, std::string> behind;
+  for (const SheetJudgement& sheet : assessment.sheets) {
+    table.columns.push_back({.title = sheet.name, .kind = ColumnKind::number});
+    for (const system::PlaceAt& place : ports_of(sheet.line)) {
+      if (std::ranges::find(order, place.port) == order.end()) order.push_back(place.port);
+      std::string& titles = behind[place.port];
+      const std::string title = with_minus(place.title);
+      if (titles.find(title) == std::string::npos) titles += (titles.empty() ? "" : "; ") + title;
+    }
+  }
+  for (const std::string& port : order) {
+    Row row{{.spans = plain(port)}, {.spans = plain(behind[port])}};
+    for (const SheetJudgement& sheet : assessment.sheets) {
+      std::optional<Amount> shown;
+      for (std::size_t k = 0; k < sheet.line.places.size(); ++k) {
+        if (sheet.line.places[k].port == port) shown = pressure(sheet.line.over_ambient_Pa[k]);
+      }
+      row.push_back(reading(shown, system));
+    }
+    table.rows.push_back(std::move(row));
+  }
+  return table;
+}
+
+/// Adds the part of a row that differs from one already there by its part alone ("fine filter: clean drop"). False if
+/// there is none.
+bool add_owner(Table& table, const Row& row) {
+  const auto split = [](const Row& of) {
+    const std::string words = text_of(of[0].spans);
+    const std::size_t colon = words.find(": ");
+    return colon == std::string::npos ? std::pair{std::string(), words}
+                                      : std::pair{words.substr(0, colon), words.substr(colon + 2)};
+  };
+  const auto [owner, field] = split(row);
+  if (owner.empty()) return false;
+  for (Row& there : table.rows) {
+    auto [owners, same] = split(there);
+    bool alike = same == field && !owners.empty();
+    for (std::size_t k = 1; k < row.size(); ++k) {
+      // The systems may differ: the part says whose it is.
+      alike =
+          alike && (k == 3 || (text_of(there[k].spans) == text_of(row[k].spans) && there[k].detail == row[k].detail));
+    }
+    if (!alike) continue;
+    there[0].spans = plain(owners + ", " + owner + ": " + field);
+    if (text_of(there[3].spans) != text_of(row[3].spans)) there[3].spans = plain("where used");
+    return true;
+  }
+  return false;
+}
+
+/// Whether the text as typed says no more than the printed value: a bare number in the same unit.
+bool same_in_print(const std::string& typed, const std::string& printed) {
+  const auto unit = [](const std::string& text) { return text.substr(std::min(text.find(' '), text.size())); };
+  const auto number = [](char c) { return (c >= '0' && c <= '9') || c == '.' || c == '-'; };
+  return unit(typed) == unit(printed) &&
+         std::ranges::all_of(typed.substr(0, typed.size() - unit(typed).size()), number);
+}
+
+/// Every number of every sheet once; the column of sheets says whose it is.
+std::vector<Table> number_tables(const assess::Assessment& assessment, const std::vector<system::LineSheet>& sheets,
+                                 units::System system) {
+  struct Entry {
+    const Stated* input = nullptr;
+    const system::LineSheet* sheet = nullptr;
+    std::vector<std::string> names;
+  };
+  std::vector<Entry> entries;
+  for (std::size_t s = 0; s < assessment.sheets.size(); ++s) {
+    for (const Stated& input : assessment.sheets[s].inputs) {
+      const auto same = std::ranges::find_if(entries, [&](const Entry& entry) {
+        const Stated& a = *entry.input;
+        return a.id == input.id && a.value == input.value && a.spread == input.spread && a.source == input.source &&
+               a.origin.as_typed == input.origin.as_typed && a.unknown == input.unknown;
+      });
+      if (same == entries.end()) {
+        entries.push_back({.input = &input, .sheet = &sheets[s], .names = {assessment.sheets[s].name}});
+      } else {
+        same->names.push_back(assessment.sheets[s].name);
+      }
+    }
+  }
+  const auto table_of = [&](const char* caption, bool stated) {
+    Table table;
+    table.caption = caption;
+    table.columns = {
+        {.title = "number"}, {.title = "value"}, {.title = "nine in ten"}, {.title = "system"}, {.title = "from"}};
+    for (const Entry& entry : entries) {
+      const Stated& input = *entry.input;
+      const bool typed = !input.origin.as_typed.empty() && !input.unknown;
+      if (typed != stated) continue;
+      std::string range = "exact";
+      if (input.spread.kind != SpreadKind::exact) {
+        const numerics::Band band = numerics::band_90(input);
+        range = input_at(input, band.low, system) + " to " + input_at(input, band.high, system);
+      }
+      std::string names;
+      for (std::string name : entry.names) {
+        if (name.starts_with("as ")) name.erase(0, 3);
+        names += (names.empty() ? "" : ", ") + name;
+      }
+      if (entry.names.size() == assessment.sheets.size() && entry.names.size() > 1) names = "all";
+      std::string from = typed ? file_name(input.origin.file) : input.origin.source;
+      if (from.starts_with("assumed: ")) from.erase(0, 9);
+      if (typed && input.origin.line > 0) from += fmt::format(", line {}", input.origin.line);
+      if (typed && !input.origin.source.empty()) from += "; " + input.origin.source;
+      std::string value = input_at(input, input.value, system);
+      std::string detail;
+      if (typed && !same_in_print(input.origin.as_typed, value)) detail = "typed: " + with_minus(input.origin.as_typed);
+      if (input.unknown) detail = "typed: ?";
+      Row row{{.spans = plain(input_words(input.id, entry.sheet))},
+              {.spans = plain(with_minus(value)), .mark = {}, .detail = detail},
+              {.spans = plain(with_minus(range))},
+              {.spans = plain(names)},
+              {.spans = plain(std::string(fw::name(input.source))), .mark = {}, .detail = from}};
+      if (!stated && add_owner(table, row)) continue;
+      table.rows.push_back(std::move(row));
+    }
+    return table;
+  };
+  std::vector<Table> tables;
+  for (Table table : {table_of("Assumptions: not stated, so usual values stand in", false),
+                      table_of("As stated in the line sheets", true)}) {
+    if (!table.rows.empty()) tables.push_back(std::move(table));
+  }
+  return tables;
+}
+
+/// Whose limits the checks are held against, each once.
+Table limits_table(const assess::Assessment& assessment, units::System system) {
+  Table table;
+  table.columns = {{.title = "check"},
+                   {.title = "fails beyond", .kind = ColumnKind::number},
+                   {.title = "narrow beyond", .kind = ColumnKind::number},
+                   {.title = "whose limit"},
+                   {.title = "source"}};
+  std::vector<const Check*> shown;
+  for (const SheetJudgement& sheet : assessment.sheets) {
+    for (const Check& check : sheet.checks) {
+      const bool known = std::ranges::any_of(shown, [&](const Check* other) {
+        return other->title == check.title && other->limit.source == check.limit.source;
+      });
+      if (known || (!limit_of(check) && check.limit.source.empty())) continue;
+      shown.push_back(&check);
+      table.rows.push_back({{.spans = plain(with_minus(check.title))},
+                            reading(limit_of(check), system),
+                            reading(narrow_limit_of(check), system),
+                            {.spans = plain(std::string(supply::words(check.limit.origin)))},
+                            {.spans = plain(check.limit.source.empty() ? "-" : with_minus(check.limit.source))}});
+    }
+  }
+  return table;
+}
+
+}  // namespace
+
+Result<Document> technical_paper(const assess::Assessment& assessment, const std::vector<system::LineSheet>& sheets,
+                                 const PaperOptions& options) {
+  if (sheets.empty() || sheets.size() != assessment.sheets.size()) {
+    return invalid("sheets", fmt::format("{}", sheets.size()),
+                   fmt::format("{}, one or more", assessment.sheets.size()));
+  }
+  const units::System system = options.system;
+  Document document;
+  document.title = assessment.title;
+  document.subtitle = case_line(assessment);
+  document.subject = "Fuel supply, technical report";
+  document.created = options.created;
+  document.size = options.size;
+  document.header = assessment.title + ", fuel supply, technical report";
+  document.footer = "Judged at most likely values, not sampled. Pressures over ambient.";
+
+  document.blocks.emplace_back(Contents{.title = "Contents"});
+  int number = 1;
+  heading(document, 1, fmt::format("{}", number), "In short", "short");
+  const SheetJudgement& last = assessment.sheets.back();
+  document.blocks.emplace_back(
+      Lead{.spans = plain("System " + last.name + ": " + lower_first(with_minus(lead_sentence(last))))});
+  document.blocks.emplace_back(summary(assessment, system));
+  if (!assessment.story.empty()) {
+    heading(document, 2, "1.1", "The story as told", {});
+    std::string story = assessment.story;
+    std::ranges::replace(story, '\n', ' ');
+    while (!story.empty() && story.back() == ' ') story.pop_back();
+    paragraph(document, story);
+  }
+  if (assessment.sheets.size() > 1) {
+    heading(document, 2, assessment.story.empty() ? "1.1" : "1.2", "The systems compared", "compared");
+    if (assessment.sheets.size() <= 3) {
+      FigureOptions drawing{.system = system, .size = {.width = 482.0, .text_size = 7.2, .plot_height = 120.0}};
+      const ComparisonData data = comparison_of(assessment.sheets, drawing);
+      if (auto ok = add_figure(document, comparison_figure(data),
+                               data.title + ". Where a system has no such part its "
+                                            "line stays level. Limits at the pump inlet "
+                                            "dashed.");
+          !ok) {
+        return fail(ok.error());
+      }
+    }
+    for (std::size_t i = 1; i < assessment.sheets.size(); ++i) {
+      paragraph(document, fmt::format("From {} to {}:", assessment.sheets[i - 1].name, assessment.sheets[i].name));
+      document.blocks.emplace_back(changes(assessment.sheets[i - 1], assessment.sheets[i], system));
+    }
+  }
+  for (std::size_t i = 0; i < sheets.size(); ++i) {
+    const system::LineSheet* base = i == 0 ? nullptr : &sheets.front();
+    if (auto ok = add_sheet(document, assessment.sheets[i], sheets[i], base, fmt::format("{}", ++number), options);
+        !ok) {
+      return fail(ok.error());
+    }
+  }
+  Table ports = port_readings(assessment, system);
+  if (!ports.rows.empty()) {
+    heading(document, 1, fmt::format("{}", ++number), "Readings to expect at the test ports", "ports");
+    for (const assess::Caution& caution : assessment.cautions) {
+      document.blocks.emplace_back(
+          Caution{.signal = signal_of(caution.signal), .title = caution.title, .spans = plain(caution.text)});
+    }
+    paragraph(document,
+              "At rated power, " +
+                  lower_first(
+                      point_words(last.line.point, system).substr(point_words(last.line.point, system).find("fuel"))) +
+                  ", every pump running. Most likely values; a gauge adds its own error.");
+    document.blocks.emplace_back(std::move(ports));
+  }
+
+  char letter = 'A';
+  document.blocks.emplace_back(PageBreak{});
+  const std::string sheets_letter(1, letter++);
+  heading(document, 1, sheets_letter, "The line sheets", "line-sheets");
+  for (std::size_t i = 0; i < sheets.size(); ++i) {
+    heading(document, 2, fmt::format("{}.{}", sheets_letter, i + 1), "System " + sheets[i].name, {});
+    document.blocks.emplace_back(sheet_head(sheets[i], system));
+    for (Table& table : leg_tables(sheets[i], system)) document.blocks.emplace_back(std::move(table));
+  }
+  const std::string checks_letter(1, letter++);
+  heading(document, 1, checks_letter, "All checks", "checks");
+  for (std::size_t i = 0; i < assessment.sheets.size(); ++i) {
+    heading(document, 2, fmt::format("{}.{}", checks_letter, i + 1), "System " + assessment.sheets[i].name, {});
+    document.blocks.emplace_back(checks_table(assessment.sheets[i], Listed::every, system));
+  }
+  const std::string limits_letter(1, letter++);
+  Table limits = limits_table(assessment, system);
+  if (!limits.rows.empty()) {
+    heading(document, 1, limits_letter, "Whose limits these are", "limits");
+    paragraph(document, "A result against a limit that is not the maker's can justify advice, never fault.");
+    document.blocks.emplace_back(std::move(limits));
+  }
+  heading(document, 1, std::string(1, letter++), "How it was judged", "judged");
+  KeyValues how;
+  how.pairs = {
+      {.key = "envelope",
+       .value = plain(fmt::format("{} running points of a {} climate", last.points, supply::name(assessment.climate)))},
+      {.key = "depth", .value = plain("nominal: most likely values over the whole envelope, not sampled")},
+      {.key = "nine in ten",
+       .value = plain("the range that holds a number with nine chances in ten, as stated or by its class")},
+      {.key = "seed", .value = plain(fmt::format("{}", assessment.seed))}};
+  std::string files;
+  for (const SheetJudgement& sheet : assessment.sheets) files += (files.empty() ? "" : ", ") + file_name(sheet.file);
+  how.pairs.push_back({.key = "line sheets", .value = plain(files)});
+  document.blocks.emplace_back(std::move(how));
+  heading(document, 1, std::string(1, letter++), "Every number and where it comes from", "numbers");
+  for (Table& table : number_tables(assessment, sheets, system)) document.blocks.emplace_back(std::move(table));
+  if (const auto sound = check(document); !sound) return fail(sound.error());
+  return document;
+}
+
+}  // namespace fw::report

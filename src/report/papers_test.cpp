@@ -1,0 +1,311 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/papers.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+
+#include <gtest/gtest.h>
+
+#include "casefile/case.hpp"
+#include "catalog/catalog.hpp"
+#include "report/check_words.hpp"
+#include "report/input_words.hpp"
+#include "report/line_sheet_tables.hpp"
+#include "report/paper_parts.hpp"
+#include "report/pdf.hpp"
+#include "report/pdf_layout.hpp"
+#include "report/text.hpp"
+
+namespace fw::report {
+namespace {
+
+constexpr const char* created = "2031-05-04T10:00:00Z";
+
+struct Judged {
+  casefile::Case job;
+  assess::Assessment assessment;
+};
+
+Judged judged(const std::string& folder) {
+  const auto catalog = catalog::built_in().value();
+  Judged result{.job = casefile::read_case(folder, catalog).value(), .assessment = {}};
+  InlineExecutor executor;
+  SilentProgress progress;
+  result.assessment = assess::assess(result.job, catalog, {}, {executor, progress, {}}).value();
+  return result;
+}
+
+std::string demo_folder() { return FW_SOURCE_DIR "/cases/alder-gap-tender"; }
+
+/// Every case of the project.
+std::vector<std::string> case_folders() {
+  std::vector<std::string> folders;
+  for (const auto& entry : std::filesystem::directory_iterator(FW_SOURCE_DIR "/cases")) {
+    if (std::filesystem::exists(entry.path() / "case.toml")) folders.push_back(entry.path().string());
+  }
+  std::ranges::sort(folders);
+  return folders;
+}
+
+std::string output_of(const std::string& command) {
+  std::string output;
+  FILE* pipe = ::popen((command + " 2>&1").c_str(), "r");
+  if (pipe == nullptr) return "no pipe";
+  std::array<char, 4096> buffer{};
+  for (std::size_t got = 0; (got = std::fread(buffer.data(), 1, buffer.size(), pipe)) > 0;) {
+    output.append(buffer.data(), got);
+  }
+  if (::pclose(pipe) != 0) output += "\nexit status not 0";
+  return output;
+}
+
+std::string saved(const std::string& name, const std::string& bytes) {
+  const std::string path = ::testing::TempDir() + "fw_papers_" + name;
+  std::ofstream(path, std::ios::binary) << bytes;
+  return path;
+}
+
+bool says(const std::string& text, const std::string& words) { return text.find(words) != std::string::npos; }
+
+std::string text_of_paper(const Document& document) { return render_text(document, 400).value(); }
+
+TEST(OwnerPaper, IsOnePageForEveryCase) {
+  ASSERT_FALSE(case_folders().empty());
+  for (const std::string& folder : case_folders()) {
+    const Judged demo = judged(folder);
+    for (const PageSize size : {PageSize::a4, PageSize::letter}) {
+      for (const units::System system : {units::System::metric, units::System::us}) {
+        const auto paper =
+            owner_paper(demo.assessment, demo.job.sheets, {.system = system, .size = size, .created = created});
+        ASSERT_TRUE(paper) << folder << to_text(paper.error());
+        EXPECT_TRUE(is_one_page(*paper)) << folder;
+        const auto page = supply_page(demo.assessment, {.system = system, .size = size, .created = created});
+        ASSERT_TRUE(page) << folder << to_text(page.error());
+        EXPECT_TRUE(is_one_page(*page)) << folder;
+      }
+    }
+  }
+}
+
+TEST(OwnerPaper, SpeaksPlainlyAndWarnsBeforeTheSteps) {
+  const Judged demo = judged(demo_folder());
+  const Document paper =
+      owner_paper(demo.assessment, demo.job.sheets, {.system = {}, .size = {}, .created = created}).value();
+  const std::string text = text_of_paper(paper);
+  EXPECT_TRUE(says(text, "likely")) << text;
+  EXPECT_TRUE(says(text, "psi") || says(text, "kPa"));
+  EXPECT_TRUE(says(text, "never fault"));
+  for (const char* cryptic : {"P50", "inlet-low", "nominal", "SupplyModel"})
+    EXPECT_FALSE(says(text, cryptic)) << cryptic;
+  const auto first_step =
+      std::ranges::find_if(paper.blocks, [](const Block& block) { return std::holds_alternative<Step>(block); });
+  const auto caution =
+      std::ranges::find_if(paper.blocks, [](const Block& block) { return std::holds_alternative<Caution>(block); });
+  ASSERT_NE(first_step, paper.blocks.end());
+  ASSERT_NE(caution, paper.blocks.end());
+  EXPECT_LT(caution - paper.blocks.begin(), first_step - paper.blocks.begin());
+}
+
+TEST(OwnerPaper, SaysWhatStillFailsInThePresentTense) {
+  Judged demo = judged(demo_folder());
+  supply::SheetJudgement& last = demo.assessment.sheets.back();
+  supply::Check& check = *std::ranges::find(last.checks, "inlet-low", &supply::Check::id);
+  check.outcome = supply::Outcome::fails;
+  check.value_Pa = 20e3;
+  check.limit.fails_Pa = 55e3;
+  check.margin_Pa = -35e3;
+  const PaperOptions options{.system = units::System::metric, .size = PageSize::a4, .created = created};
+  std::string text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_TRUE(says(text, "The high-pressure pump is likely fed too little: at the worst 20.0 kPa (2.9 psi)")) << text;
+  // Inside its limit and failing all the same: the check's own sentence says why.
+  check.margin_Pa = 5e3;
+  check.sentence = "Wax on every filter.";
+  text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_TRUE(says(text, "Wax on every filter.")) << text;
+}
+
+TEST(OnePage, HoldsHoweverManyChecksFail) {
+  Judged demo = judged(demo_folder());
+  const supply::Check worst =
+      *std::ranges::find(demo.assessment.sheets.front().checks, "inlet-low", &supply::Check::id);
+  for (supply::SheetJudgement& sheet : demo.assessment.sheets) {
+    for (int i = 0; i < 40; ++i) {
+      sheet.checks.push_back(worst);
+      sheet.checks.back().id = "extra-" + std::to_string(i);
+      sheet.checks.back().title = "Check of some length, number " + std::to_string(i);
+      sheet.checks.back().outcome = supply::Outcome::fails;
+    }
+  }
+  for (const PageSize size : {PageSize::a4, PageSize::letter}) {
+    const PaperOptions options{.system = units::System::metric, .size = size, .created = created};
+    const auto owner = owner_paper(demo.assessment, demo.job.sheets, options);
+    ASSERT_TRUE(owner) << to_text(owner.error());
+    EXPECT_TRUE(is_one_page(*owner));
+    EXPECT_TRUE(says(text_of_paper(*owner), "the technical report lists them"));
+    const auto page = supply_page(demo.assessment, options);
+    ASSERT_TRUE(page) << to_text(page.error());
+    EXPECT_TRUE(is_one_page(*page));
+    EXPECT_TRUE(says(text_of_paper(*page), "stand in the technical report"));
+  }
+}
+
+TEST(TechnicalPaper, LeavesNothingOut) {
+  const Judged demo = judged(demo_folder());
+  const Document paper =
+      technical_paper(demo.assessment, demo.job.sheets, {.system = {}, .size = {}, .created = created}).value();
+  const std::string text = text_of_paper(paper);
+  for (std::size_t s = 0; s < demo.assessment.sheets.size(); ++s) {
+    const supply::SheetJudgement& sheet = demo.assessment.sheets[s];
+    for (const supply::Check& check : sheet.checks) {
+      EXPECT_TRUE(says(text, check.sentence)) << check.sentence;
+      if (value_of(check)) {
+        EXPECT_TRUE(says(text, words_of(value_of(check), units::System::us))) << check.title;
+      }
+    }
+    for (const Stated& input : sheet.inputs) {
+      const std::string words = input_words(input.id, &demo.job.sheets[s]);
+      const std::size_t colon = words.find(": ");
+      EXPECT_TRUE(says(text, colon == std::string::npos ? words : words.substr(colon + 2))) << words;
+    }
+    for (const system::Leg& leg : demo.job.sheets[s].legs) {
+      for (const system::Part& part : leg.parts) EXPECT_TRUE(says(text, with_minus(part.title))) << part.title;
+    }
+  }
+  for (const assess::Caution& caution : demo.assessment.cautions) EXPECT_TRUE(says(text, caution.text.substr(0, 40)));
+}
+
+TEST(TechnicalPaper, WarnsBeforeTheReadings) {
+  const Judged demo = judged(demo_folder());
+  const Document paper =
+      technical_paper(demo.assessment, demo.job.sheets, {.system = {}, .size = {}, .created = created}).value();
+  const auto at_heading = std::ranges::find_if(paper.blocks, [](const Block& block) {
+    const auto* heading = std::get_if<Heading>(&block);
+    return heading != nullptr && heading->id == "ports";
+  });
+  ASSERT_NE(at_heading, paper.blocks.end());
+  const auto table = std::find_if(at_heading, paper.blocks.end(),
+                                  [](const Block& block) { return std::holds_alternative<Table>(block); });
+  ASSERT_NE(table, paper.blocks.end());
+  EXPECT_EQ(std::count_if(at_heading, table, [](const Block& block) { return std::holds_alternative<Caution>(block); }),
+            static_cast<std::ptrdiff_t>(demo.assessment.cautions.size()));
+}
+
+TEST(Papers, OutsideProgramsFindNothingWrong) {
+  const Judged demo = judged(demo_folder());
+  for (const PageSize size : {PageSize::a4, PageSize::letter}) {
+    const PaperOptions options{.system = units::System::us, .size = size, .created = created};
+    const std::string name = size == PageSize::a4 ? "a4" : "letter";
+    const std::vector<std::pair<std::string, Document>> papers{
+        {"owner", owner_paper(demo.assessment, demo.job.sheets, options).value()},
+        {"technical", technical_paper(demo.assessment, demo.job.sheets, options).value()},
+        {"page", supply_page(demo.assessment, options).value()}};
+    for (const auto& [kind, document] : papers) {
+      const std::string path = saved(name + "_" + kind + ".pdf", render_pdf(document).value());
+      EXPECT_TRUE(says(output_of("qpdf --check " + path), "No syntax or stream encoding errors found")) << path;
+      const std::string info = output_of("pdfinfo " + path);
+      EXPECT_TRUE(says(info, "Tagged:          yes")) << info;
+      EXPECT_TRUE(says(info, size == PageSize::a4 ? "(A4)" : "(letter)")) << info;
+      EXPECT_TRUE(says(info, "Title:           " + document.title)) << info;
+      // Name, type, encoding, then embedded, subset, Unicode map: yes three times in every line.
+      const std::string fonts = output_of("pdffonts " + path + " | tail -n +3");
+      EXPECT_FALSE(fonts.empty());
+      std::size_t begin = 0;
+      for (std::size_t end = 0; (end = fonts.find('\n', begin)) != std::string::npos; begin = end + 1) {
+        const std::string line = fonts.substr(begin, end - begin);
+        EXPECT_TRUE(says(line, "B612")) << line;
+        EXPECT_TRUE(says(line, "yes yes yes")) << line;
+      }
+      const std::string text = output_of("pdftotext " + path + " -");
+      EXPECT_FALSE(says(text, "\xEF\xBF\xBD")) << "a character that no reader can find in " << path;
+      EXPECT_TRUE(says(text, "Injection injury")) << path;
+    }
+  }
+}
+
+TEST(Papers, SameCaseSameBytesWhereverItLies) {
+  const std::string copy = ::testing::TempDir() + "fw_papers_copy";
+  std::filesystem::remove_all(copy);
+  std::filesystem::copy(demo_folder(), copy, std::filesystem::copy_options::recursive);
+  const Judged here = judged(demo_folder());
+  const Judged there = judged(copy);
+  const PaperOptions options{.system = units::System::metric, .size = PageSize::a4, .created = created};
+  const auto bytes = [&](const Judged& demo) {
+    return render_pdf(technical_paper(demo.assessment, demo.job.sheets, options).value()).value() +
+           render_pdf(owner_paper(demo.assessment, demo.job.sheets, options).value()).value() +
+           render_pdf(supply_page(demo.assessment, options).value()).value();
+  };
+  EXPECT_EQ(bytes(here), bytes(there));
+}
+
+TEST(Papers, AMissingGlyphIsAnError) {
+  Judged demo = judged(demo_folder());
+  demo.assessment.title = "Tender \u6CB9";
+  const PaperOptions options{.system = units::System::metric, .size = PageSize::a4, .created = created};
+  const auto owner = owner_paper(demo.assessment, demo.job.sheets, options);
+  ASSERT_FALSE(owner);
+  EXPECT_TRUE(says(to_text(owner.error()), "title")) << to_text(owner.error());
+  EXPECT_FALSE(technical_paper(demo.assessment, demo.job.sheets, options));
+}
+
+TEST(Papers, AskForTheSheetsOfTheAssessment) {
+  Judged demo = judged(demo_folder());
+  demo.job.sheets.pop_back();
+  const PaperOptions options{.system = units::System::metric, .size = PageSize::a4, .created = created};
+  for (const auto& paper : {owner_paper(demo.assessment, demo.job.sheets, options),
+                            technical_paper(demo.assessment, demo.job.sheets, options)}) {
+    ASSERT_FALSE(paper);
+    EXPECT_EQ(paper.error().front().where.field, "sheets");
+  }
+}
+
+TEST(InputWords, NameEveryInputOfTheDemo) {
+  const Judged demo = judged(demo_folder());
+  for (std::size_t s = 0; s < demo.assessment.sheets.size(); ++s) {
+    for (const Stated& input : demo.assessment.sheets[s].inputs) {
+      EXPECT_TRUE(dimension_of_input(input.id)) << input.id;
+      EXPECT_EQ(input_words(input.id, &demo.job.sheets[s]).find_first_of("_."), std::string::npos) << input.id;
+    }
+  }
+  EXPECT_EQ(input_words("law.fitting-loss", nullptr), "fitting losses, factor");
+  EXPECT_EQ(input_words("tank.vent.bore", nullptr), "tank: vent, bore");
+  EXPECT_EQ(input_words("push-hose.bore", &demo.job.sheets.back()), "push hose \u22128: bore");
+  EXPECT_EQ(dimension_of_input("engine.displacement"), units::Dimension::volume);
+  EXPECT_EQ(dimension_of_input("assist-pump.displacement"), units::Dimension::displacement);
+}
+
+TEST(InputWords, HyphensBecomeMinusOnlyBeforeNumbers) {
+  EXPECT_EQ(with_minus("-13.4 kPa"), "\u221213.4 kPa");
+  EXPECT_EQ(with_minus("two-plunger pump, 2026-05-04, hose -8"), "two-plunger pump, 2026-05-04, hose \u22128");
+}
+
+TEST(CheckWords, SayNothingWhereNothingIsKnown) {
+  supply::Check check;
+  EXPECT_FALSE(value_of(check));
+  EXPECT_FALSE(limit_of(check));
+  EXPECT_EQ(words_of(value_of(check), units::System::metric), "-");
+  check.value_Pa = -13400.0;
+  check.limit.fails_Pa = 55000.0;
+  EXPECT_EQ(words_of(value_of(check), units::System::metric), "\u221213.4 kPa");
+  EXPECT_EQ(words_in_both(limit_of(check), units::System::us), "8.0 psi (55.0 kPa)");
+  EXPECT_EQ(lower_first("Pump inlet"), "pump inlet");
+  EXPECT_EQ(lower_first("ISO code"), "ISO code");
+  EXPECT_EQ(point_words({.fuel_temperature_K = 263.15, .filter_loading = 1.0}, units::System::us),
+            "rated power, fuel 14 F, filters at end of life");
+}
+
+TEST(LineSheetTables, SayWhatIsOrderedInBothUnits) {
+  const Judged demo = judged(demo_folder());
+  const system::LineSheet& rebuilt = demo.job.sheets.back();
+  const std::string hose = part_words(*rebuilt.find_part("push-hose"), units::System::metric);
+  for (const char* words : {"12.7 mm (0.500 in)", "\u22128 J30 hose", "1.00 m (3.28 ft)", "2 joints of 9.90 mm"}) {
+    EXPECT_TRUE(says(hose, words)) << hose;
+  }
+  EXPECT_TRUE(says(part_words(*rebuilt.find_part("assist-regulator"), units::System::us), "9.0 psi (62.1 kPa)"));
+  EXPECT_TRUE(says(part_words(*rebuilt.find_part("prefilter"), units::System::metric), "water sensor wired"));
+}
+
+}  // namespace
+}  // namespace fw::report
