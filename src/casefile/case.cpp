@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "casefile/line_sheet_reader.hpp"
+#include "casefile/sheet_sources.hpp"
 #include "catalog/document.hpp"
 
 namespace fw::casefile {
@@ -51,7 +52,7 @@ Result<std::string> read_file(const std::string& path) {
 Result<system::LineSheet> read_sheet_file(const std::string& path, const catalog::Catalog& catalog) {
   const auto text = read_file(path);
   if (!text) return fail(text.error());
-  return read_line_sheet(*text, path, catalog.spreads);
+  return read_line_sheet(*text, path, catalog.spreads, sheet_sources(catalog));
 }
 
 Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalog) {

@@ -562,6 +562,8 @@ void expand(Document& document, const units::SourceSpreads& spreads, const Sheet
       base->demand_format();
       expand(*base, spreads, sources, chain);
       Node& under = DocumentAccess::root(*base);
+      // What a layout says of itself is not a part of the sheet that starts from it.
+      for (const char* key : {"id", "title", "words"}) static_cast<void>(under.take(key));
       for (Error& error : DocumentAccess::faults(*base)) faults.push_back(std::move(error));
       Sheet sheet(under, faults, sources, spreads);
       for (const std::string& key : std::vector<std::string>(root.order)) {
