@@ -590,9 +590,13 @@ Result<Document> load_sheet_document(std::string_view text, std::string file, co
   auto document = Document::parse(text, std::move(file), spreads);
   if (!document) return fail(document.error());
   document->demand_format();
+  std::vector<Error>& faults = DocumentAccess::faults(*document);
+  const std::size_t own = faults.size();
   std::vector<std::string> chain{document->file()};
   expand(*document, spreads, sources, chain);
-  Sheet(DocumentAccess::root(*document), DocumentAccess::faults(*document), sources, spreads).fill_from_catalog();
+  Sheet(DocumentAccess::root(*document), faults, sources, spreads).fill_from_catalog();
+  // A sheet that could not be put together would be blamed for what it lacks.
+  if (faults.size() > own) return fail(Errors(std::move(faults)));
   return document;
 }
 

@@ -35,9 +35,9 @@ inline constexpr int longest_chain = 8;
 /// order, then the catalog entries its parts name. What comes out reads like one sheet; every value keeps the file
 /// and line where it was typed, and a "?" keeps the value it took the place of as its stand-in.
 ///
-/// Errors: those of Document::parse of the sheet itself. All other faults are noted in the document and come back
-/// from finish(): unknown parts with the nearest id, a `from` that leads back to itself, changes without a sheet to
-/// change, verbs that are missing or doubled, a build that does not fit.
+/// Errors, all at once: those of Document::parse; unknown parts with the nearest id, a `from` that leads back to
+/// itself, changes without a sheet to change, verbs that are missing or doubled, a build that does not fit. A wrong
+/// format line is noted in the document and comes back from finish().
 [[nodiscard]] Result<Document> load_sheet_document(std::string_view text, std::string file,
                                                    const units::SourceSpreads& spreads, const SheetSources& sources);
 
