@@ -84,6 +84,8 @@ Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalo
   }
   if (const auto climate = top.choice("climate", climates)) job.climate = static_cast<supply::Climate>(*climate);
 
+  if (auto intake = top.table("intake")) job.intake = read_intake(*intake);
+
   std::vector<Error> faults;
   if (auto sheets = top.table("sheets")) {
     bool any = false;

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "base/result.hpp"
+#include "casefile/intake.hpp"
 #include "catalog/catalog.hpp"
 #include "supply/judge.hpp"
 #include "system/line_sheet.hpp"
@@ -21,6 +22,7 @@ struct Case {
   std::string odometer;  ///< as typed
   std::string opened;    ///< date as typed
   std::string story;
+  Intake intake;
   supply::Climate climate = supply::Climate::temperate;
   /// In the order as designed, as found, as rebuilt; those the case has.
   std::vector<system::LineSheet> sheets;
