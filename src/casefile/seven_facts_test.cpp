@@ -3,6 +3,9 @@
 
 #include <gtest/gtest.h>
 
+#include "casefile/line_sheet_reader.hpp"
+#include "casefile/sheet_sources.hpp"
+
 namespace fw::casefile {
 namespace {
 
@@ -54,6 +57,26 @@ TEST(SevenFacts, EveryNumberOfEveryLayoutHasClassRangeAndSource) {
       }
     }
   }
+}
+
+// Every part of the catalog that can stand in a leg does: what it does not say is length, and a bore for a joint's
+// line.
+TEST(CatalogParts, EachReadsInASheet) {
+  int read = 0;
+  for (const catalog::Entry& entry : book().entries) {
+    if (entry.kind != catalog::EntryKind::part || entry.text.find("\nkind = ") == std::string::npos) continue;
+    const bool line = entry.text.find("kind = \"hose\"") != std::string::npos ||
+                      entry.text.find("kind = \"tube\"") != std::string::npos;
+    const std::string text =
+        "format = 1\nname = \"x\"\nfrom = \"layout:c-low\"\n[[change]]\ninsert = \"new\"\nbefore = \"engine-hose\"\n"
+        "catalog = \"" +
+        entry.id + "\"\n" + (line ? "length = \"1 m\"\n" : "");
+    const auto sheet = read_line_sheet(text, "x.toml", book().spreads, sheet_sources(book()));
+    ASSERT_TRUE(sheet) << entry.id << ": " << to_text(sheet.error());
+    ASSERT_NE(sheet->find_part("new"), nullptr) << entry.id;
+    ++read;
+  }
+  EXPECT_GE(read, 35);
 }
 
 TEST(SevenFacts, PutsEveryFactIn) {

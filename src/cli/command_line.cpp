@@ -58,6 +58,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   common(fuel);
   fuel->footer("Example: fuelwright fuel en590 --at \"-10 C\"");
 
+  CLI::App* catalog = app.add_subcommand("catalog", "List layouts, builds, parts and engines, or show one");
+  catalog->add_option("ID", line.target, "Id of an entry; nothing lists all");
+  catalog->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  catalog->add_flag("--json", line.json, "Print JSON instead of text");
+  catalog->footer("Example: fuelwright catalog c-low");
+
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
@@ -74,6 +80,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (judge->parsed()) line.command = Command::judge;
   if (supply->parsed()) line.command = Command::supply;
   if (fuel->parsed()) line.command = Command::fuel;
+  if (catalog->parsed()) line.command = Command::catalog;
   line.system = system == "us" ? units::System::us : system == "si" ? units::System::si : units::System::metric;
   line.climate = supply::climate_named(climate).value_or(supply::Climate::temperate);
   return parsed;

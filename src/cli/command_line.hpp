@@ -11,7 +11,7 @@
 /// The command line as plain values; the only file that knows the parser is command_line.cpp.
 namespace fw::cli {
 
-enum class Command : std::uint8_t { none, judge, supply, fuel };
+enum class Command : std::uint8_t { none, judge, supply, fuel, catalog };
 
 struct CommandLine {
   Command command = Command::none;
@@ -22,6 +22,7 @@ struct CommandLine {
   std::optional<std::string> out;
   supply::Climate climate = supply::Climate::temperate;  ///< supply
   std::string at = "40 C";                               ///< fuel
+  std::string catalog_folder;                            ///< the shop's catalog, "" for none
 };
 
 /// What main should do at once instead of a command: print a text and leave.

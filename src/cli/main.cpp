@@ -20,6 +20,7 @@ int main(int argc, char** argv) {
       case Command::judge: return run_judge(parsed.line);
       case Command::supply: return run_supply(parsed.line);
       case Command::fuel: return run_fuel(parsed.line);
+      case Command::catalog: return run_catalog(parsed.line);
       case Command::none: break;
     }
     return bad_input;
