@@ -66,7 +66,12 @@ Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalo
   const std::string path = (std::filesystem::path(folder) / "case.toml").string();
   const auto text = read_file(path);
   if (!text) return fail(text.error());
-  auto document = catalog::Document::parse(*text, path, catalog.spreads);
+  return read_case_text(*text, path, folder, catalog);
+}
+
+Result<Case> read_case_text(std::string_view text, const std::string& path, const std::string& folder,
+                            const catalog::Catalog& catalog) {
+  auto document = catalog::Document::parse(text, path, catalog.spreads);
   if (!document) return fail(document.error());
   document->demand_format();
   catalog::Table top = document->root();

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
@@ -33,6 +34,10 @@ struct Case {
 
 /// Reads one line sheet from a file. Errors: those of read_file and read_line_sheet.
 [[nodiscard]] Result<system::LineSheet> read_sheet_file(const std::string& path, const catalog::Catalog& catalog);
+
+/// The same from the text of a case.toml that is called `path`; its sheets are read from `folder`.
+[[nodiscard]] Result<Case> read_case_text(std::string_view text, const std::string& path, const std::string& folder,
+                                          const catalog::Catalog& catalog);
 
 /// Reads FOLDER/case.toml and the sheets it names. Errors of all files at once.
 [[nodiscard]] Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalog);
