@@ -35,6 +35,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   const auto judging = [&](CLI::App* command) {
     command->add_option("--seed", line.seed, "Seed of every random draw");
     command->add_option("--out", line.out, "Where the PDF page goes");
+    command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
   };
 
   CLI::App* judge = app.add_subcommand("judge", "Judge a case folder and write its page");
