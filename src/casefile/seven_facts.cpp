@@ -195,7 +195,7 @@ class Writer {
       }
       changes_ += "\n[[change]]\nat = \"engine\"\nwithout = [\"torque_peak_power\"]\n";
     } else {
-      rows += "rated_power = \"?\"\n";
+      if (facts_.engine.empty()) rows += "rated_power = \"?\"\n";
       answer_.taken.push_back(
           fmt::format("Rated power is not known: 0.8 to 1.2 of the archetype's ({}) stands in.", (*entry)->title));
     }

@@ -109,6 +109,18 @@ TEST(SevenFacts, PutsEveryFactIn) {
   EXPECT_EQ(sheet.find_part("separator")->medium->sensor, system::WaterSensor::unplugged);
 }
 
+TEST(SevenFacts, EveryArchetypeStandsOnEveryLayout) {
+  for (const std::string& engine : book().ids(catalog::EntryKind::engine)) {
+    for (const std::string& layout : book().ids(catalog::EntryKind::layout)) {
+      for (const char* power : {"", "200 kW", "?"}) {
+        const auto made = sheet_from_facts({.layout = layout, .engine = engine, .rated_power = power}, book());
+        ASSERT_TRUE(made) << engine << " on " << layout << ": " << to_text(made.error());
+        EXPECT_EQ(made->sheet.engine.rated_power_W.unknown, std::string_view(power) != "200 kW");
+      }
+    }
+  }
+}
+
 TEST(SevenFacts, AnUnknownSetIsTheWholeHabitAlike) {
   const auto made = sheet_from_facts({.layout = "b", .assist = "g1"}, book());
   ASSERT_TRUE(made) << to_text(made.error());
