@@ -212,7 +212,9 @@ class Writer {
       return invalid("climate", quoted(facts_.climate), "arctic, cold, temperate, hot or tropical",
                      "Choose the word of the coldest start");
     }
-    fuel_ = catalog::climate_words().at(static_cast<std::size_t>(answer_.climate)).grade;
+    for (const catalog::ClimateWord& word : catalog_.climates) {
+      if (word.id == supply::name(answer_.climate)) fuel_ = word.grade;
+    }
     return {};
   }
 
@@ -402,7 +404,7 @@ class Writer {
   bool set_assumed_ = false;
   bool assisted_ = false;
   std::vector<std::string> bores_assumed_;
-  std::string fuel_;
+  std::string fuel_ = "d975_2d";
   std::string engine_rows_;
   std::string high_side_;
   std::string changes_;

@@ -14,6 +14,7 @@
 
 #include "catalog/document_node.hpp"
 #include "catalog/embedded.hpp"
+#include "fuel/fuel.hpp"
 
 namespace fw::catalog {
 
@@ -56,16 +57,6 @@ Result<units::SourceSpreads> read_source_classes(std::string_view text, std::str
 std::string_view name(EntryKind kind) {
   static constexpr std::array<std::string_view, 4> names{"layout", "build", "part", "engine"};
   return names.at(static_cast<std::size_t>(kind));
-}
-
-const std::array<ClimateWord, 5>& climate_words() {
-  constexpr double zero_K = 273.15;
-  static constexpr std::array<ClimateWord, 5> words{{{"arctic", zero_K - 40, zero_K + 20, "en590_arctic2"},
-                                                     {"cold", zero_K - 25, zero_K + 30, "en590_arctic2"},
-                                                     {"temperate", zero_K - 10, zero_K + 35, "d975_2d"},
-                                                     {"hot", zero_K + 5, zero_K + 45, "d975_2d"},
-                                                     {"tropical", zero_K + 15, zero_K + 45, "d975_2d"}}};
-  return words;
 }
 
 const Entry* Catalog::find(EntryKind kind, std::string_view id) const {
@@ -127,6 +118,37 @@ void demand_classes(const Node& node, std::vector<Error>& faults) {
   for (const auto& item : node.items) demand_classes(*item, faults);
 }
 
+/// Reads climates.toml; a word that is there already is replaced.
+Result<void> read_climates(Document& document, std::vector<ClimateWord>& climates) {
+  Table top = document.root();
+  std::vector<ClimateWord> found;
+  for (Table& row : top.tables("climate")) {
+    ClimateWord word;
+    word.id = row.required_text("id", "arctic, cold, temperate, hot or tropical");
+    word.source = row.required_text("source", "where its numbers come from");
+    word.grade = row.required_text("grade", "the id of a fuel grade");
+    if (!word.grade.empty()) {
+      if (const auto known = fuel::grade(word.grade); !known) row.fault("grade", known.error());
+    }
+    word.coldest_K = row.stated("coldest", units::Dimension::temperature, "climate." + word.id + ".coldest");
+    word.hottest_K = row.stated("hottest", units::Dimension::temperature, "climate." + word.id + ".hottest");
+    if (!word.coldest_K.given() || !word.hottest_K.given() || word.coldest_K.value >= word.hottest_K.value) {
+      row.fault("", "no range from coldest to hottest", "coldest below hottest", "Write coldest = \"typical -10 C\"");
+    }
+    found.push_back(std::move(word));
+  }
+  if (const auto sound = document.finish(); !sound) return fail(sound.error());
+  for (ClimateWord& word : found) {
+    const auto old = std::ranges::find(climates, word.id, &ClimateWord::id);
+    if (old == climates.end()) {
+      climates.push_back(std::move(word));
+    } else {
+      *old = std::move(word);
+    }
+  }
+  return {};
+}
+
 /// A table of the list `key` as a document of its own whose lines count as in the file.
 std::string cut_out(std::string_view text, std::string_view key, std::uint32_t first, std::uint32_t after) {
   std::string cut;
@@ -150,11 +172,12 @@ std::string cut_out(std::string_view text, std::string_view key, std::uint32_t f
 Result<void> add_file(Catalog& catalog, const std::string& file_name, std::string_view text,
                       const std::string& shown_as, bool shop) {
   const auto unknown_file = [&] {
-    return fail(Error{.code = ErrorCode::invalid_input,
-                      .where = {.file = shown_as, .line = 0, .column = 0, .field = {}},
-                      .found = "a file that the catalog has no use for",
-                      .expected = "source-classes.toml, engines.toml, or a file in layouts, builds or parts",
-                      .hint = "Move it into the folder of its kind"});
+    return fail(
+        Error{.code = ErrorCode::invalid_input,
+              .where = {.file = shown_as, .line = 0, .column = 0, .field = {}},
+              .found = "a file that the catalog has no use for",
+              .expected = "source-classes.toml, engines.toml, climates.toml, or a file in layouts, builds or parts",
+              .hint = "Move it into the folder of its kind"});
   };
   if (file_name == "source-classes.toml") {
     const auto spreads = read_source_classes(text, shown_as);
@@ -165,7 +188,8 @@ Result<void> add_file(Catalog& catalog, const std::string& file_name, std::strin
   const bool layout = file_name.starts_with("layouts/");
   const bool build = file_name.starts_with("builds/");
   const bool part = file_name.starts_with("parts/");
-  if (!layout && !build && !part && file_name != "engines.toml") return unknown_file();
+  const bool climates = file_name == "climates.toml";
+  if (!layout && !build && !part && !climates && file_name != "engines.toml") return unknown_file();
 
   auto document = Document::parse(text, shown_as, catalog.spreads);
   if (!document) return fail(document.error());
@@ -173,6 +197,7 @@ Result<void> add_file(Catalog& catalog, const std::string& file_name, std::strin
   Node& root = DocumentAccess::root(*document);
   std::vector<Error>& faults = DocumentAccess::faults(*document);
   demand_classes(root, faults);
+  if (climates) return read_climates(*document, catalog.climates);
 
   std::vector<Entry> found;
   const auto entry_of = [&](Table table, EntryKind kind) {

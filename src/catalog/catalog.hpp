@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <array>
 #include <cstdint>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
+#include "base/stated.hpp"
 #include "units/quantity.hpp"
 
 namespace fw::catalog {
@@ -36,10 +36,20 @@ struct Entry {
   bool shop = false;              ///< from the shop's folder
 };
 
-/// What the shop knows before any case: default doubt per source class, layouts, builds, parts, engines.
+/// A climate word and what it brings: ambient air and the grade that is sold there.
+struct ClimateWord {
+  std::string id;  ///< "temperate"
+  std::string source;
+  Stated coldest_K;
+  Stated hottest_K;
+  std::string grade;  ///< id of a fuel grade
+};
+
+/// What the shop knows before any case: default doubt per source class, layouts, builds, parts, engines, climates.
 struct Catalog {
   units::SourceSpreads spreads;
   std::vector<Entry> entries;
+  std::vector<ClimateWord> climates;
 
   /// The entry, or nullptr.
   [[nodiscard]] const Entry* find(EntryKind kind, std::string_view id) const;
@@ -65,14 +75,5 @@ struct Catalog {
 
 /// Reads the table of source classes from its text. Every row states its 90 % half-width and its source.
 [[nodiscard]] Result<units::SourceSpreads> read_source_classes(std::string_view text, std::string_view file);
-
-/// Five climate words and what they bring (layouts, typical, no source): ambient range and fuel grade.
-struct ClimateWord {
-  std::string_view name;
-  double coldest_K;
-  double hottest_K;
-  std::string_view grade;
-};
-[[nodiscard]] const std::array<ClimateWord, 5>& climate_words();
 
 }  // namespace fw::catalog

@@ -16,6 +16,11 @@ TEST(Catalog, HasEveryLayoutBuildAndArchetypeOfThePage) {
     EXPECT_NE(catalog->find(EntryKind::build, id), nullptr) << id;
   }
   EXPECT_EQ(catalog->ids(EntryKind::engine).size(), 9U);
+  EXPECT_EQ(catalog->climates.size(), 5U);
+  for (const ClimateWord& word : catalog->climates) {
+    EXPECT_FALSE(word.source.empty());
+    EXPECT_LT(word.coldest_K.value, word.hottest_K.value);
+  }
   for (const Entry& entry : catalog->entries) EXPECT_FALSE(entry.source.empty()) << entry.id;
 }
 
