@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "app/catalog_answer.hpp"
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
 #include "fuel/fuel_text.hpp"
@@ -110,7 +111,7 @@ Result<void> write_file(const std::string& path, const std::string& bytes) {
 }
 
 Result<Answer> judge_case(const std::string& folder, const Request& request, const Run& run) {
-  const auto catalog = catalog::built_in();
+  const auto catalog = open_catalog(request.catalog_folder);
   if (!catalog) return fail(catalog.error());
   const auto job = casefile::read_case(folder, *catalog);
   if (!job) return fail(job.error());
@@ -121,7 +122,7 @@ Result<Answer> judge_case(const std::string& folder, const Request& request, con
 }
 
 Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, const Request& request, const Run& run) {
-  const auto catalog = catalog::built_in();
+  const auto catalog = open_catalog(request.catalog_folder);
   if (!catalog) return fail(catalog.error());
   auto sheet = casefile::read_sheet_file(path, *catalog);
   if (!sheet) return fail(sheet.error());

@@ -27,6 +27,7 @@ struct Request {
   std::uint64_t seed = 1;
   std::optional<std::string> out;  ///< where the PDF goes; not given: judge writes out/<case>.pdf, supply writes none
   int width = 80;                  ///< columns of the brief
+  std::string catalog_folder;      ///< the shop's catalog over the built-in one, "" for none
   std::string created;             ///< creation time of papers, "2026-05-04T10:00:00Z"
   Papers papers = Papers::page;
   report::PageSize size = report::PageSize::a4;

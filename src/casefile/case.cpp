@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "casefile/line_sheet_reader.hpp"
+#include "casefile/sheet_sources.hpp"
 #include "catalog/document.hpp"
 
 namespace fw::casefile {
@@ -51,7 +52,7 @@ Result<std::string> read_file(const std::string& path) {
 Result<system::LineSheet> read_sheet_file(const std::string& path, const catalog::Catalog& catalog) {
   const auto text = read_file(path);
   if (!text) return fail(text.error());
-  return read_line_sheet(*text, path, catalog.spreads);
+  return read_line_sheet(*text, path, catalog.spreads, sheet_sources(catalog));
 }
 
 Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalog) {
@@ -65,7 +66,12 @@ Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalo
   const std::string path = (std::filesystem::path(folder) / "case.toml").string();
   const auto text = read_file(path);
   if (!text) return fail(text.error());
-  auto document = catalog::Document::parse(*text, path, catalog.spreads);
+  return read_case_text(*text, path, folder, catalog);
+}
+
+Result<Case> read_case_text(std::string_view text, const std::string& path, const std::string& folder,
+                            const catalog::Catalog& catalog) {
+  auto document = catalog::Document::parse(text, path, catalog.spreads);
   if (!document) return fail(document.error());
   document->demand_format();
   catalog::Table top = document->root();
@@ -82,6 +88,8 @@ Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalo
     climates.emplace_back(supply::name(static_cast<supply::Climate>(i)));
   }
   if (const auto climate = top.choice("climate", climates)) job.climate = static_cast<supply::Climate>(*climate);
+
+  if (auto intake = top.table("intake")) job.intake = read_intake(*intake);
 
   std::vector<Error> faults;
   if (auto sheets = top.table("sheets")) {

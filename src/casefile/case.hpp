@@ -3,9 +3,11 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
+#include "casefile/intake.hpp"
 #include "catalog/catalog.hpp"
 #include "supply/judge.hpp"
 #include "system/line_sheet.hpp"
@@ -21,6 +23,7 @@ struct Case {
   std::string odometer;  ///< as typed
   std::string opened;    ///< date as typed
   std::string story;
+  Intake intake;
   supply::Climate climate = supply::Climate::temperate;
   /// In the order as designed, as found, as rebuilt; those the case has.
   std::vector<system::LineSheet> sheets;
@@ -31,6 +34,10 @@ struct Case {
 
 /// Reads one line sheet from a file. Errors: those of read_file and read_line_sheet.
 [[nodiscard]] Result<system::LineSheet> read_sheet_file(const std::string& path, const catalog::Catalog& catalog);
+
+/// The same from the text of a case.toml that is called `path`; its sheets are read from `folder`.
+[[nodiscard]] Result<Case> read_case_text(std::string_view text, const std::string& path, const std::string& folder,
+                                          const catalog::Catalog& catalog);
 
 /// Reads FOLDER/case.toml and the sheets it names. Errors of all files at once.
 [[nodiscard]] Result<Case> read_case(const std::string& folder, const catalog::Catalog& catalog);

@@ -61,9 +61,9 @@ Fallback quadratic_share(PartKind kind) {
 }
 
 struct Reader {
-  static Origin origin(const Document& document, const Table& table) {
+  static Origin origin(const Document& /*document*/, const Table& table) {
     Origin here;
-    here.file = document.file();
+    here.file = table.file_of();
     here.line = table.line();
     return here;
   }
@@ -383,10 +383,14 @@ struct Reader {
 }  // namespace
 
 Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file, const units::SourceSpreads& spreads) {
-  auto parsed = Document::parse(text, file, spreads);
+  return read_line_sheet(text, file, spreads, catalog::SheetSources{});
+}
+
+Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file, const units::SourceSpreads& spreads,
+                                  const catalog::SheetSources& sources) {
+  auto parsed = catalog::load_sheet_document(text, file, spreads, sources);
   if (!parsed) return fail(parsed.error());
   Document& document = *parsed;
-  document.demand_format();
   Table top = document.root();
   LineSheet sheet;
   sheet.file = file;

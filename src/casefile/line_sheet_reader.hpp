@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "base/result.hpp"
+#include "catalog/change_list.hpp"
 #include "system/line_sheet.hpp"
 #include "units/quantity.hpp"
 
@@ -17,5 +18,10 @@ namespace fw::casefile {
 /// bare numbers, wrong units, and the structure faults of system::validate.
 [[nodiscard]] Result<system::LineSheet> read_line_sheet(std::string_view text, const std::string& file,
                                                         const units::SourceSpreads& spreads = {});
+
+/// The same for a sheet that may start from another and name catalog parts, which `sources` finds.
+[[nodiscard]] Result<system::LineSheet> read_line_sheet(std::string_view text, const std::string& file,
+                                                        const units::SourceSpreads& spreads,
+                                                        const catalog::SheetSources& sources);
 
 }  // namespace fw::casefile

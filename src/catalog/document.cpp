@@ -6,43 +6,20 @@
 #include <map>
 #include <numeric>
 #include <sstream>
+#include <tuple>
 #include <variant>
 
 #include <fmt/format.h>
 #include <toml++/toml.h>
 
 #include "base/contract.hpp"
+#include "catalog/document_node.hpp"
 
 namespace fw::catalog {
 
 namespace {
 constexpr int deepest = 32;
 }
-
-/// One value of the document, copied out of the TOML library so that no header of ours knows it.
-struct Table::Node {
-  enum class Kind : std::uint8_t { table, array, text, integer, real, truth, other };
-  Kind kind = Kind::table;
-  std::string path;
-  std::uint32_t line = 0;
-  std::uint32_t column = 0;
-  bool read = false;
-  std::string text_value;  ///< text, or the number as it stands
-  std::int64_t integer_value = 0;
-  bool truth_value = false;
-  std::vector<std::string> order;
-  std::map<std::string, std::unique_ptr<Node>, std::less<>> members;
-  std::vector<std::unique_ptr<Node>> items;
-  std::vector<std::string> asked;  ///< keys somebody asked for, read or not: candidates for a misspelling
-
-  [[nodiscard]] Node* find(std::string_view key) {
-    asked.emplace_back(key);
-    const auto found = members.find(key);
-    if (found == members.end()) return nullptr;
-    found->second->read = true;
-    return found->second.get();
-  }
-};
 
 namespace {
 
@@ -85,19 +62,23 @@ Document::~Document() = default;
 namespace {
 
 template <class NodeType>
-bool copy_node(const toml::node& from, NodeType& to, const std::string& path, int depth) {
+bool copy_node(const toml::node& from, NodeType& to, const std::string& path, int depth,
+               const std::shared_ptr<const std::string>& file, const std::string& source) {
   using Kind = typename NodeType::Kind;
   if (depth > deepest) return false;
   to.path = path;
+  to.file = file;
+  to.source = source;
   to.line = static_cast<std::uint32_t>(from.source().begin.line);
   to.column = static_cast<std::uint32_t>(from.source().begin.column);
   if (const toml::table* table = from.as_table()) {
     to.kind = Kind::table;
+    if (const auto* own = table->get_as<std::string>("source")) to.source = own->get();
     std::vector<std::pair<toml::source_position, std::string>> order;
     for (const auto& [key, value] : *table) {
       const std::string name(key.str());
       auto child = std::make_unique<NodeType>();
-      if (!copy_node(value, *child, join(path, name), depth + 1)) return false;
+      if (!copy_node(value, *child, join(path, name), depth + 1, file, to.source)) return false;
       if (key.source().begin.line != 0) {
         child->line = static_cast<std::uint32_t>(key.source().begin.line);
         child->column = static_cast<std::uint32_t>(key.source().begin.column);
@@ -112,7 +93,7 @@ bool copy_node(const toml::node& from, NodeType& to, const std::string& path, in
     std::size_t index = 1;
     for (const toml::node& item : *array) {
       auto child = std::make_unique<NodeType>();
-      if (!copy_node(item, *child, fmt::format("{}[{}]", path, index), depth + 1)) return false;
+      if (!copy_node(item, *child, fmt::format("{}[{}]", path, index), depth + 1, file, to.source)) return false;
       to.items.push_back(std::move(child));
       ++index;
     }
@@ -221,7 +202,8 @@ Result<Document> Document::parse(std::string_view text, std::string file, const 
   document.root_ = std::make_unique<Table::Node>();
   try {
     const toml::table parsed = toml::parse(text, document.file_);
-    if (!copy_node(parsed, *document.root_, {}, 0)) {
+    const auto name = std::make_shared<const std::string>(document.file_);
+    if (!copy_node(parsed, *document.root_, {}, 0, name, {})) {
       return fail(at_line(document.file_, 0, {}, fmt::format("tables nested deeper than {}", deepest), "flat tables",
                           "Move the inner tables out"));
     }
@@ -252,10 +234,11 @@ Result<void> Document::finish() {
   const auto visit = [this](const auto& self, Table::Node& node) -> void {
     for (const std::string& key : node.order) {
       Table::Node& child = *node.members.at(key);
+      if (key == "source" && child.kind == Table::Node::Kind::text) continue;
       if (!child.read) {
         const std::string near = nearest(key, node.asked);
         std::string expected = near.empty() ? std::string("a key of this table") : "the key \"" + near + "\"";
-        faults_.push_back(at_line(file_, child.line, child.path, "the key \"" + key + "\"", std::move(expected),
+        faults_.push_back(at_line(*child.file, child.line, child.path, "the key \"" + key + "\"", std::move(expected),
                                   near.empty() ? "Remove it, or see docs/reference for the keys of this table"
                                                : "Write \"" + near + "\", or remove the line"));
         continue;
@@ -268,8 +251,9 @@ Result<void> Document::finish() {
   };
   visit(visit, *root_);
   if (faults_.empty()) return {};
-  std::stable_sort(faults_.begin(), faults_.end(),
-                   [](const Error& a, const Error& b) { return a.where.line < b.where.line; });
+  std::stable_sort(faults_.begin(), faults_.end(), [](const Error& a, const Error& b) {
+    return std::tie(a.where.file, a.where.line) < std::tie(b.where.file, b.where.line);
+  });
   return fail(Errors(std::move(faults_)));
 }
 
@@ -289,6 +273,11 @@ std::uint32_t Table::line_of(std::string_view key) const {
   return found == node_->members.end() ? node_->line : found->second->line;
 }
 
+const std::string& Table::file_of(std::string_view key) const {
+  const auto found = node_->members.find(key);
+  return found == node_->members.end() ? *node_->file : *found->second->file;
+}
+
 const std::string& Table::path() const { return node_->path; }
 
 std::vector<std::string> Table::keys() const { return node_->order; }
@@ -303,13 +292,13 @@ void Table::ignore_rest() {
 }
 
 void Table::fault(std::string_view key, std::string found, std::string expected, std::string hint) {
-  document_->faults_.push_back(at_line(document_->file_, line_of(key), key.empty() ? path() : join(path(), key),
+  document_->faults_.push_back(at_line(file_of(key), line_of(key), key.empty() ? path() : join(path(), key),
                                        std::move(found), std::move(expected), std::move(hint)));
 }
 
 void Table::fault(std::string_view key, const Errors& errors) {
   for (Error error : errors) {
-    error.where.file = document_->file_;
+    error.where.file = file_of(key);
     error.where.line = line_of(key);
     error.where.field = join(path(), key);
     document_->faults_.push_back(std::move(error));
@@ -405,13 +394,33 @@ void stand_in(Stated& stated, const Fallback& fallback, units::Dimension dimensi
   }
 }
 
+/// The number that a "?" took the place of, now as assumed or typical: false where it cannot be read.
+template <class NodeType>
+bool stand_in_by_text(Stated& stated, const NodeType& node, units::Dimension dimension,
+                      const units::SourceSpreads& spreads) {
+  const auto parsed = dimension == units::Dimension::bore && units::looks_like_dash(node.text_value)
+                          ? units::parse_bore(node.text_value, {.spreads = spreads})
+                          : units::parse_stated(node.text_value, dimension, {.spreads = spreads});
+  if (!parsed || !parsed->given()) return false;
+  stated.value = parsed->value;
+  stated.source = parsed->source == SourceClass::typical ? SourceClass::typical : SourceClass::assumed;
+  // A range that was typed stands; the doubt of a class does not survive its class.
+  const bool ranged = parsed->spread.kind == SpreadKind::triangular || parsed->spread.kind == SpreadKind::uniform ||
+                      parsed->spread.kind == SpreadKind::log_uniform;
+  stated.spread = ranged ? parsed->spread : units::default_spread(parsed->value, stated.source, dimension, spreads);
+  stated.origin.source = fmt::format("\"{}\" of {}:{} stands in{}{}", node.text_value, *node.file, node.line,
+                                     node.source.empty() ? "" : ": ", node.source);
+  stated.origin.catalog_id = node.catalog_id;
+  return true;
+}
+
 }  // namespace
 
 Stated Table::stated(std::string_view key, units::Dimension dimension, std::string id, const Fallback& fallback) {
   Node* node = node_->find(key);
   Stated stated;
   stated.id = id;
-  stated.origin.file = document_->file_;
+  stated.origin.file = file_of(key);
   stated.origin.line = line_of(key);
   if (node == nullptr) {
     stand_in(stated, fallback, dimension, document_->spreads_);
@@ -442,10 +451,13 @@ Stated Table::stated(std::string_view key, units::Dimension dimension, std::stri
     stated = *parsed;
   }
   stated.id = std::move(id);
-  stated.origin.file = document_->file_;
+  stated.origin.file = file_of(key);
   stated.origin.line = line_of(key);
   stated.origin.as_typed = node->text_value;
+  stated.origin.source = node->source;
+  stated.origin.catalog_id = node->catalog_id;
   if (stated.unknown) {
+    if (node->stand_in && stand_in_by_text(stated, *node->stand_in, dimension, document_->spreads_)) return stated;
     if (!std::isfinite(fallback.value)) {
       fault(key, "\"?\"", "a number: no usual range is known for this",
             "Measure it, or give a range such as \"a to b unit\"");
@@ -484,9 +496,11 @@ Stated Table::bore(std::string_view key, std::string id, const Fallback& fallbac
       stated = *parsed;
     }
     stated.id = std::move(id);
-    stated.origin.file = document_->file_;
+    stated.origin.file = file_of(key);
     stated.origin.line = line_of(key);
     stated.origin.as_typed = found->second->text_value;
+    stated.origin.source = found->second->source;
+    stated.origin.catalog_id = found->second->catalog_id;
     return stated;
   }
   return stated(key, units::Dimension::bore, std::move(id), fallback);

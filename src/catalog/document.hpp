@@ -13,7 +13,8 @@
 #include "units/quantity.hpp"
 
 /// Reading of our TOML documents: every key that is read is ticked off, every fault is kept with its line, and the
-/// keys that nobody read come back as faults that name the nearest key that would have been read.
+/// keys that nobody read come back as faults that name the nearest key that would have been read. Every table may carry
+/// `source`, a text that says where its numbers come from; it goes into their origins.
 namespace fw::catalog {
 
 inline constexpr std::size_t largest_document_bytes = 8U << 20U;
@@ -39,6 +40,8 @@ class Table {
   [[nodiscard]] bool is_list(std::string_view key) const;
   [[nodiscard]] std::uint32_t line() const;
   [[nodiscard]] std::uint32_t line_of(std::string_view key) const;
+  /// File the key (or the table when empty) stands in: a sheet that starts from another has numbers of several files.
+  [[nodiscard]] const std::string& file_of(std::string_view key = {}) const;
   [[nodiscard]] const std::string& path() const;
   /// Keys as they stand, in the order of the file.
   [[nodiscard]] std::vector<std::string> keys() const;
@@ -79,6 +82,7 @@ class Table {
 
  private:
   friend class Document;
+  friend struct DocumentAccess;
   struct Node;
   Table(Document& document, Node& node) : document_(&document), node_(&node) {}
   Document* document_;
@@ -104,6 +108,7 @@ class Document {
 
  private:
   friend class Table;
+  friend struct DocumentAccess;
   Document() = default;
   std::string file_;
   units::SourceSpreads spreads_;

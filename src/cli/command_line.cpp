@@ -42,6 +42,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
                      "page: the supply on one page; owner: in plain words; technical: with annexes; all")
         ->check(CLI::IsMember({"page", "owner", "technical", "all"}));
     command->add_option("--size", line.size, "Page size: a4 or letter")->check(CLI::IsMember({"a4", "letter"}));
+    command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
   };
 
   CLI::App* judge = parser.add_subcommand("judge", "Judge a case folder and write its page");
@@ -85,6 +86,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       ->check(CLI::IsMember({"us", "metric", "si"}));
   figure->footer("Example: fuelwright figure schematic cases/alder-gap-tender --sheet as-found --out out/found.svg");
 
+  CLI::App* catalog = parser.add_subcommand("catalog", "List layouts, builds, parts and engines, or show one");
+  catalog->add_option("ID", line.target, "Id of an entry; nothing lists all");
+  catalog->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  catalog->add_flag("--json", line.json, "Print JSON instead of text");
+  catalog->footer("Example: fuelwright catalog c-low");
+
   try {
     parser.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
@@ -103,6 +110,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (fuel->parsed()) line.command = Command::fuel;
   if (figure->parsed()) line.command = Command::figure;
   line.climate_given = figure_climate->count() > 0;
+  if (catalog->parsed()) line.command = Command::catalog;
   line.system = system == "us" ? units::System::us : system == "si" ? units::System::si : units::System::metric;
   line.climate = supply::climate_named(climate).value_or(supply::Climate::temperate);
   return parsed;

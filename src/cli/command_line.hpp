@@ -12,7 +12,7 @@
 /// The command line as plain values; the only file that knows the parser is command_line.cpp.
 namespace fw::cli {
 
-enum class Command : std::uint8_t { none, judge, supply, fuel, figure };
+enum class Command : std::uint8_t { none, judge, supply, fuel, figure, catalog };
 
 struct CommandLine {
   Command command = Command::none;
@@ -30,6 +30,7 @@ struct CommandLine {
   std::string figure;          ///< figure: which
   std::string sheet;           ///< figure: of a case
   double width = 482.0;        ///< figure: points
+  std::string catalog_folder;                            ///< the shop's catalog, "" for none
 };
 
 /// What main should do at once instead of a command: print a text and leave.

@@ -15,5 +15,6 @@ inline constexpr int could_not_compute = 3;
 [[nodiscard]] int run_supply(const CommandLine& line);
 [[nodiscard]] int run_figure(const CommandLine& line);
 [[nodiscard]] int run_fuel(const CommandLine& line);
+[[nodiscard]] int run_catalog(const CommandLine& line);
 
 }  // namespace fw::cli

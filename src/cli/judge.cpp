@@ -12,6 +12,7 @@ app::Request request_of(const CommandLine& line) {
           .seed = line.seed,
           .out = line.out,
           .width = terminal_columns(),
+          .catalog_folder = line.catalog_folder,
           .created = creation_time(),
           .papers = line.paper == "owner"       ? app::Papers::owner
                     : line.paper == "technical" ? app::Papers::technical

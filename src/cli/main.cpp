@@ -21,6 +21,7 @@ int main(int argc, char** argv) {
       case Command::supply: return run_supply(parsed.line);
       case Command::figure: return run_figure(parsed.line);
       case Command::fuel: return run_fuel(parsed.line);
+      case Command::catalog: return run_catalog(parsed.line);
       case Command::none: break;
     }
     return bad_input;

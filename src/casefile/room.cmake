@@ -1,0 +1,4 @@
+# SPDX-License-Identifier: Apache-2.0
+find_package(tomlplusplus REQUIRED)
+target_compile_definitions(fw_casefile PRIVATE TOML_HEADER_ONLY=0)
+target_link_libraries(fw_casefile PRIVATE tomlplusplus::tomlplusplus)
