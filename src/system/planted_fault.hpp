@@ -14,9 +14,8 @@
 
 /// Faults that are put into a sheet on purpose, to see what gauges would show and whether the engine is still fed.
 ///
-/// A fault is applied in one of two ways with the same answer (test): as an edit of the sheet (`apply`, every kind), or
-/// to single cases of a compiled model without building it anew (SupplyModel::Case::faults, every kind whose
-/// FaultFacts say so). Pairs: apply one after the other, or put both into the case.
+/// A fault is an edit of the sheet (`apply`); pairs are applied one after the other. Two kinds need no new model, with
+/// the same answer (test): dead_pump is SupplyModel::Case::stopped_pumps, low_voltage the voltage of the running point.
 /// An as-found sheet may state the same things as facts (docs/reference/line-sheet.md, "What is wrong with a part").
 namespace fw::system {
 
@@ -43,13 +42,13 @@ enum class FaultKind : std::uint8_t {
 /// What stands at every kind. The usual amounts are typical or assumed, no source; each is a place to start from.
 struct FaultFacts {
   FaultKind kind = FaultKind::dead_pump;
-  std::string_view id;          ///< stable name in files and JSON, e.g. "plugged-filter"
-  std::string_view title;       ///< for people: "plugged filter"
-  std::string_view amount;      ///< what the amount means, "" where the kind has none
-  double usual = required;      ///< taken where the amount is not given; NaN where the kind has none
-  double least = required;      ///< an amount below is refused
-  double most = required;       ///< an amount above is refused
-  bool without_rebuild = true;  ///< may stand in SupplyModel::Case::faults
+  std::string_view id;           ///< stable name in files and JSON, e.g. "plugged-filter"
+  std::string_view title;        ///< for people: "plugged filter"
+  std::string_view amount;       ///< what the amount means, "" where the kind has none
+  double usual = required;       ///< taken where the amount is not given; NaN where the kind has none
+  double least = required;       ///< an amount below is refused
+  double most = required;        ///< an amount above is refused
+  bool without_rebuild = false;  ///< can be said by the case: dead_pump, low_voltage
 };
 
 /// All kinds in the order of the enumeration.
