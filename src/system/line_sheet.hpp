@@ -38,6 +38,10 @@ enum class PartKind : std::uint8_t {
   sump,         ///< draw box under the tank: a place, no loss
   pump,         ///< electric, engine-driven or hand pump: Pump
   resistance,   ///< anything with one known drop at one flow: Medium
+  stem,         ///< hose stem, barb, nipple or swivel by its true bore: Passage
+  connector,    ///< push-on quick connector by its true bore: Passage
+  banjo,        ///< banjo bolt: Banjo
+  gap,          ///< annular clearance round a plunger, spool or shaft: Gap
 };
 
 [[nodiscard]] std::string_view name(PartKind kind);
@@ -100,6 +104,26 @@ struct Orifice {
   Stated diameter_m;
 };
 
+/// A short true bore between two lines, with the change of bore on both sides (hydraulics/size_change.hpp).
+struct Passage {
+  Stated bore_m;
+  Stated length_m;      ///< not given: 30 mm, typical
+  bool angled = false;  ///< connector only: with a 90 degree elbow
+};
+
+struct Banjo {
+  Stated bolt_bore_m;
+  Stated hole_bore_m;
+  int holes = 2;
+};
+
+struct Gap {
+  Stated diameter_m;
+  Stated clearance_m;  ///< radial, when centred
+  Stated length_m;
+  Stated eccentricity;  ///< [-] 0 centred to 1 touching; not given: 0.5, assumed
+};
+
 /// What a pump does when it does not turn.
 enum class Stopped : std::uint8_t { unknown, passes, bypass, blocks };
 /// Where a pump's surplus goes.
@@ -143,6 +167,12 @@ struct Pump {
   // Turbine pump: dead head and free flow at the rated voltage.
   std::optional<Stated> dead_head_Pa;
   std::optional<Stated> turbine_free_flow_m3_per_s;
+  // Any pump by the points of its falling curve at the rated voltage or speed, flows rising; at least 2.
+  struct Point {
+    Stated flow_m3_per_s;
+    Stated rise_Pa;
+  };
+  std::vector<Point> curve;
   // Any pump by two points: free flow, and flow at a rise.
   std::optional<Stated> free_flow_m3_per_s;
   std::optional<Stated> flow_at_rise_m3_per_s;
@@ -208,6 +238,9 @@ struct Part {
   std::optional<Medium> medium;
   std::optional<Valve> valve;
   std::optional<Orifice> orifice;
+  std::optional<Passage> passage;
+  std::optional<Banjo> banjo;
+  std::optional<Gap> gap;
   std::optional<Pump> pump;
 };
 

@@ -10,15 +10,19 @@
 #include <fmt/format.h>
 
 #include "base/contract.hpp"
+#include "hydraulics/annular.hpp"
+#include "hydraulics/banjo.hpp"
 #include "hydraulics/demand.hpp"
 #include "hydraulics/displacement_pump.hpp"
 #include "hydraulics/filter.hpp"
 #include "hydraulics/fittings.hpp"
 #include "hydraulics/orifice.hpp"
 #include "hydraulics/pipe.hpp"
+#include "hydraulics/quick_connector.hpp"
 #include "hydraulics/resistor.hpp"
 #include "hydraulics/size_change.hpp"
 #include "hydraulics/tank.hpp"
+#include "hydraulics/turbine_pump.hpp"
 #include "hydraulics/wire.hpp"
 #include "numerics/stream.hpp"
 #include "system/joint_loss.hpp"
@@ -524,6 +528,89 @@ struct ModelBuild {
     return element;
   }
 
+  /// A stem or quick connector between the lines on its two sides; a side without a line has the bore of the other.
+  ElementId stem(const Leg& leg, std::size_t index, const Part& part, NodeId from, NodeId to) {
+    const Passage& passage = *part.passage;
+    const Slot bore = b.slot(passage.bore_m, part.id + ".bore", part.origin);
+    const Slot length = b.slot_or(passage.length_m, 0.030, "30 mm, typical", part.id + ".length", part.origin);
+    const auto side = [&](const Part* line) -> std::optional<Slot> {
+      if (line == nullptr) return std::nullopt;
+      return b.slot(line->line->bore_m, line->id + ".bore", line->origin);
+    };
+    const auto flowing_line = [](const Part& one) { return one.line && !one.bypassed; };
+    const Part* before = nullptr;
+    const Part* after = nullptr;
+    for (std::size_t i = index; i-- > 0 && before == nullptr;)
+      before = flowing_line(leg.parts[i]) ? &leg.parts[i] : nullptr;
+    for (std::size_t i = index + 1; i < leg.parts.size() && after == nullptr; ++i) {
+      after = flowing_line(leg.parts[i]) ? &leg.parts[i] : nullptr;
+    }
+    const std::optional<Slot> up = side(before != nullptr ? before : after);
+    const std::optional<Slot> down = side(after != nullptr ? after : before);
+    const bool connector = part.kind == PartKind::connector;
+    const auto form = passage.angled ? hydraulics::ConnectorForm::elbow_90 : hydraulics::ConnectorForm::straight;
+    const std::string id = part.id;
+    const ElementId pipe = net.add_element(part.id, Law::pipe, from, to);
+    b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+      const double d = c.at(bore);
+      const double upstream = up ? c.at(*up) : d;
+      const double downstream = down ? c.at(*down) : d;
+      hydraulics::PipeCoefficients law =
+          c.take(connector ? hydraulics::quick_connector_law({.upstream_bore_m = upstream,
+                                                              .bore_m = d,
+                                                              .length_m = c.at(length),
+                                                              .downstream_bore_m = downstream,
+                                                              .form = form},
+                                                             c.liquid)
+                           : hydraulics::stem_law({.upstream_bore_m = upstream,
+                                                   .bore_m = d,
+                                                   .length_m = c.at(length),
+                                                   .downstream_bore_m = downstream},
+                                                  c.liquid),
+                 open_pipe, id);
+      law.linear_Pa_s_per_m3 *= c.fitting_factor;
+      law.quadratic_Pa_s2_per_m6 *= c.fitting_factor;
+      table.set(point, pipe, law);
+    });
+    return pipe;
+  }
+
+  ElementId banjo(const Part& part, NodeId from, NodeId to) {
+    const Slot bolt = b.slot(part.banjo->bolt_bore_m, part.id + ".bolt_bore", part.origin);
+    const Slot hole = b.slot(part.banjo->hole_bore_m, part.id + ".hole_bore", part.origin);
+    const double holes = part.banjo->holes;
+    const std::string id = part.id;
+    const ElementId pipe = net.add_element(part.id, Law::pipe, from, to);
+    b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+      hydraulics::PipeCoefficients law = c.take(
+          hydraulics::banjo_law({.bolt_bore_m = c.at(bolt), .hole_bore_m = c.at(hole), .hole_count = holes}, c.liquid),
+          open_pipe, id);
+      law.linear_Pa_s_per_m3 *= c.fitting_factor;
+      law.quadratic_Pa_s2_per_m6 *= c.fitting_factor;
+      table.set(point, pipe, law);
+    });
+    return pipe;
+  }
+
+  ElementId gap(const Part& part, NodeId from, NodeId to) {
+    const Slot diameter = b.slot(part.gap->diameter_m, part.id + ".diameter", part.origin);
+    const Slot clearance = b.slot(part.gap->clearance_m, part.id + ".clearance", part.origin);
+    const Slot length = b.slot(part.gap->length_m, part.id + ".length", part.origin);
+    const Slot offset = b.slot_or(part.gap->eccentricity, 0.5, "assumed", part.id + ".eccentricity", part.origin);
+    const std::string id = part.id;
+    const ElementId element = net.add_element(part.id, Law::resistor, from, to);
+    b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+      table.set(point, element,
+                c.take(hydraulics::annular_gap_law({.diameter_m = c.at(diameter),
+                                                    .clearance_m = c.at(clearance),
+                                                    .length_m = c.at(length),
+                                                    .eccentricity = c.at(offset)},
+                                                   c.liquid),
+                       open_passage, id));
+    });
+    return element;
+  }
+
   ElementId fitting(const Part& part, NodeId from, NodeId to) {
     const Slot bore = b.slot(part.fitting->bore_m, part.id + ".bore", part.origin);
     const int count = part.fitting->count;
@@ -755,6 +842,32 @@ struct ModelBuild {
                                                 .linear_Pa_s_per_m3 = c.at(head) * ratio / c.at(free),
                                                 .shut = still ? 1.0 : 0.0});
       });
+    } else if (!pump.curve.empty()) {
+      std::vector<std::pair<Slot, Slot>> points;
+      for (std::size_t i = 0; i < pump.curve.size(); ++i) {
+        const std::string field = fmt::format("{}.curve{}", part.id, i + 1);
+        points.emplace_back(b.slot(pump.curve[i].flow_m3_per_s, field + ".flow", part.origin),
+                            b.slot(pump.curve[i].rise_Pa, field + ".rise", part.origin));
+      }
+      const double rated_voltage = pump.rated_voltage_V;
+      const Drive drive = pump.drive;
+      through = net.add_element(part.id, Law::valve, from, to);
+      b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+        // Affinity: flow with the speed, rise with its square; speed with the voltage (assumed) or the engine.
+        const double ratio = drive == Drive::engine ? c.speed_share : terminal_V(c) / rated_voltage;
+        hydraulics::ValveCoefficients law{.crack_Pa = 0.0, .linear_Pa_s_per_m3 = 1e9, .shut = 1.0};
+        if (!(*c.stopped)[index] && ratio > 0.0) {
+          std::vector<hydraulics::CurvePoint> drawn;
+          for (const auto& [flow, rise] : points) drawn.push_back({.flow_m3_per_s = c.at(flow), .rise_Pa = c.at(rise)});
+          const auto fit = hydraulics::curve_through(drawn);
+          if (!fit) {
+            if (!c.fault) c.fault = fit.error().in_field(id);
+          } else {
+            law = c.take(hydraulics::curve_pump_law(fit->curve, c.liquid, ratio), law, id);
+          }
+        }
+        table.set(point, through, law);
+      });
     } else if (pump.displacement_m3) {
       const Slot displacement = b.slot(*pump.displacement_m3, part.id + ".displacement", part.origin);
       const auto optional = [&](const std::optional<Stated>& stated, double otherwise, const char* why,
@@ -981,8 +1094,8 @@ struct ModelBuild {
         add_place(leg, i + 1, &part, title, at, height, last_element);
         continue;
       }
-      const bool lossless =
-          !part.line && !part.fitting && !part.joint && !part.medium && !part.valve && !part.orifice && !part.pump;
+      const bool lossless = !part.line && !part.fitting && !part.joint && !part.medium && !part.valve &&
+                            !part.orifice && !part.pump && !part.passage && !part.banjo && !part.gap;
       const bool closes = part.kind == PartKind::shut_off && part.condition.stuck == Stuck::shut;
       if (lossless && !closes && i != last_flowing) {
         add_place(leg, i + 1, &part, title, at, height, last_element);
@@ -1012,6 +1125,12 @@ struct ModelBuild {
         through = orifice(part, at, next);
       } else if (part.valve) {
         through = valve(part, at, next);
+      } else if (part.passage) {
+        through = stem(leg, i, part, at, next);
+      } else if (part.banjo) {
+        through = banjo(part, at, next);
+      } else if (part.gap) {
+        through = gap(part, at, next);
       } else if (closes) {
         through = passage(part.id, at, next, shut_passage);
       } else {
