@@ -24,6 +24,7 @@
 #include "hydraulics/tank.hpp"
 #include "hydraulics/turbine_pump.hpp"
 #include "hydraulics/wire.hpp"
+#include "numerics/draw.hpp"
 #include "numerics/stream.hpp"
 #include "system/joint_loss.hpp"
 
@@ -1265,6 +1266,17 @@ Result<SupplyModel> SupplyModel::build(const LineSheet& sheet, const Branch& bra
   if (!body->faults.empty()) return fail(Errors(std::move(body->faults)));
   std::vector<std::string> ids;
   for (const Stated& input : body->inputs) ids.push_back(input.id);
+  SupplyModel ranged;
+  ranged.body_ = body;
+  for (std::size_t i = 0; i < body->inputs.size(); ++i) {
+    const PhysicalRange range = ranged.range_of(i);
+    const Stated& input = body->inputs[i];
+    if (input.value >= range.least && input.value <= range.most) continue;
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.file = input.origin.file, .line = input.origin.line, .column = 0, .field = input.id},
+                      .found = input.origin.as_typed.empty() ? fmt::format("{}", input.value) : input.origin.as_typed,
+                      .expected = fmt::format("{} to {}", range.least, range.most)});
+  }
   if (const auto distinct = numerics::check_distinct(ids); !distinct) return fail(distinct.error().in_file(sheet.file));
   const auto network = hydraulics::Network::compile(build.net);
   if (!network) return fail(network.error().in_file(sheet.file));
@@ -1284,6 +1296,51 @@ std::vector<double> SupplyModel::nominal() const {
   std::vector<double> values;
   values.reserve(body_->inputs.size());
   for (const Stated& input : body_->inputs) values.push_back(input.value);
+  return values;
+}
+
+SupplyModel::PhysicalRange SupplyModel::range_of(std::size_t input) const {
+  const std::string& id = body_->inputs[input].id;
+  const auto ends = [&](std::string_view with) { return id.ends_with(with); };
+  constexpr double below_one = 0.999;
+  if (ends(".quadratic_share")) return {.least = 0.0, .most = below_one};
+  if (ends(".bore_left")) return {.least = 0.02, .most = 1.0};
+  if (ends(".pores_left") || ends(".eccentricity") || ends(".level") || id == "law.leakoff-share" ||
+      id == "engine.leakoff_share" || id == "law.gas-release") {
+    return {.least = 0.0, .most = 1.0};
+  }
+  return {};
+}
+
+std::vector<double> SupplyModel::drawn(std::uint64_t seed, std::uint32_t sample) const {
+  std::vector<double> values;
+  values.reserve(body_->inputs.size());
+  for (std::size_t i = 0; i < body_->inputs.size(); ++i) {
+    const Stated& input = body_->inputs[i];
+    const PhysicalRange range = range_of(i);
+    const double plain = numerics::draw(input, seed, sample);
+    if (input.spread.kind == SpreadKind::exact || !std::isfinite(range.least)) {
+      values.push_back(plain);
+      continue;
+    }
+    // Cumulative probability of a bound by halving: the inverse distribution rises.
+    const auto probability_of = [&](double bound) {
+      double low = 1e-12;
+      double high = 1.0 - 1e-12;
+      if (numerics::at_probability(input, low) >= bound) return low;
+      if (numerics::at_probability(input, high) <= bound) return high;
+      for (int step = 0; step < 60; ++step) {
+        const double middle = 0.5 * (low + high);
+        (numerics::at_probability(input, middle) < bound ? low : high) = middle;
+      }
+      return low;
+    };
+    const double from = probability_of(range.least);
+    const double to = probability_of(range.most);
+    const double u = numerics::uniform(seed, numerics::key_of(input.id), numerics::Purpose::input, sample);
+    const bool uncut = from <= 1e-12 && to >= 1.0 - 1e-12;
+    values.push_back(uncut ? plain : numerics::at_probability(input, from + u * (to - from)));
+  }
   return values;
 }
 

@@ -2,6 +2,8 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
+#include <limits>
 #include <map>
 #include <memory>
 #include <span>
@@ -116,6 +118,16 @@ class SupplyModel {
   [[nodiscard]] const Branch& branch() const;
   /// Most likely values of all slots.
   [[nodiscard]] std::vector<double> nominal() const;
+  /// All slots of one sample: numerics::draw of each input, but a share (quadratic share, pores or bore left, leak-off,
+  /// release, eccentricity, level) is drawn from its spread cut to what is physical, by the same uniform number: u goes
+  /// to F(least) + u (F(most) - F(least)). Use this, not numerics::draw: a draw out of range is refused by the laws.
+  [[nodiscard]] std::vector<double> drawn(std::uint64_t seed, std::uint32_t sample) const;
+  /// Physical range of an input; infinite where any size is.
+  struct PhysicalRange {
+    double least = -std::numeric_limits<double>::infinity();
+    double most = std::numeric_limits<double>::infinity();
+  };
+  [[nodiscard]] PhysicalRange range_of(std::size_t input) const;
   /// Index of the place after a part; of the engine's inlet for "engine". not_found otherwise.
   [[nodiscard]] Result<std::size_t> place_of(std::string_view part) const;
 
