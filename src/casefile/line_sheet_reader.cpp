@@ -8,6 +8,8 @@
 #include "catalog/document.hpp"
 #include "fuel/fuel_text.hpp"
 #include "hydraulics/fittings.hpp"
+#include "hydraulics/turbine_pump.hpp"
+#include "units/wire.hpp"
 
 namespace fw::casefile {
 
@@ -113,6 +115,8 @@ struct Reader {
     }
     medium.terminal_drop_Pa = t.optional_stated("terminal_drop", Dim::pressure_drop, part.id + ".terminal_drop",
                                                 typical(20 * kPa, 10 * kPa, 70 * kPa, part_data));
+    medium.bypass_leak_m3_per_s = t.optional_stated("bypass_leak", Dim::volume_flow, part.id + ".bypass_leak");
+    medium.bypass_leak_drop_Pa = t.stated("bypass_leak_drop", Dim::pressure_drop, part.id + ".bypass_leak_drop");
     medium.rated_flow_m3_per_s = t.optional_stated("rated_flow", Dim::volume_flow, part.id + ".rated_flow");
     medium.rating_m = t.optional_stated("rating", Dim::length, part.id + ".rating");
     medium.bypass_crack_Pa = t.optional_stated("bypass_crack", Dim::pressure_drop, part.id + ".bypass_crack",
@@ -187,11 +191,44 @@ struct Reader {
     if (const auto stopped = t.choice("stopped", {"unknown", "passes", "bypass", "blocks"})) {
       pump.stopped = static_cast<Stopped>(*stopped);
     }
+    pump.surplus_tank = t.text("surplus_tank").value_or(std::string());
+    if (t.has("wire")) {
+      Wiring wiring;
+      const std::string gauge = t.text("wire").value_or(std::string());
+      if (const auto wire = units::parse_wire(gauge)) {
+        wiring.area_m2 = exactly(wire->area_m2, id + ".wire");
+        wiring.area_m2.origin = {.file = part.origin.file, .line = t.line_of("wire"), .as_typed = gauge};
+      } else {
+        t.fault("wire", wire.error());
+      }
+      wiring.length_m = t.stated("wire_length", Dim::length, id + ".wire_length",
+                                 typical(8.0, 4.0, 14.0, "out and back, typical, no source"));
+      wiring.temperature_K = t.stated("wire_temperature", Dim::temperature, id + ".wire_temperature");
+      wiring.contacts = t.whole("contacts", 0, 99).value_or(wiring.contacts);
+      wiring.contact_ohm = t.stated("contact_resistance", Dim::resistance, id + ".contact_resistance",
+                                    typical(3e-3, 1e-3, 10e-3, part_data));
+      wiring.relay_ohm = t.stated("relay_resistance", Dim::resistance, id + ".relay_resistance",
+                                  typical(4e-3, 2e-3, 10e-3, part_data));
+      wiring.fuse_A = t.optional_stated("fuse", Dim::current, id + ".fuse");
+      pump.wiring = std::move(wiring);
+    }
+    for (Table& one : t.tables("curve")) {
+      const std::string at = fmt::format("{}.curve{}", id, pump.curve.size() + 1);
+      pump.curve.push_back({.flow_m3_per_s = one.stated("flow", Dim::volume_flow, at + ".flow"),
+                            .rise_Pa = one.stated("rise", Dim::pressure_drop, at + ".rise")});
+    }
+    if (!pump.curve.empty()) {
+      std::vector<hydraulics::CurvePoint> points;
+      for (const Pump::Point& one : pump.curve) {
+        points.push_back({.flow_m3_per_s = one.flow_m3_per_s.value, .rise_Pa = one.rise_Pa.value});
+      }
+      if (const auto fit = hydraulics::curve_through(points); !fit) t.fault("curve", fit.error());
+    }
     pump.stopped_crack_Pa = field("stopped_crack", Dim::pressure_drop, typical(7 * kPa, 2 * kPa, 20 * kPa, layouts));
     pump.stopped_drop_Pa = field("stopped_drop", Dim::pressure_drop, typical(3 * kPa, 1 * kPa, 6 * kPa, layouts));
     pump.running = t.truth("running").value_or(true);
-    const bool described =
-        pump.displacement_m3 || (pump.dead_head_Pa && pump.turbine_free_flow_m3_per_s) || pump.free_flow_m3_per_s;
+    const bool described = pump.displacement_m3 || (pump.dead_head_Pa && pump.turbine_free_flow_m3_per_s) ||
+                           pump.free_flow_m3_per_s || !pump.curve.empty();
     if (!described) {
       t.fault(
           "", "a pump without delivery",
@@ -201,20 +238,60 @@ struct Reader {
     if (pump.flow_at_rise_m3_per_s.has_value() != pump.at_rise_Pa.has_value()) {
       t.fault("", "one of flow_at_rise and at_rise alone", "both, or neither", "Add the missing one");
     }
-    const bool crossed = (pump.relief_reference == ReliefReference::tank && pump.surplus == Surplus::to_own_inlet) ||
-                         (pump.relief_reference == ReliefReference::own_inlet && pump.surplus == Surplus::to_tank);
-    if (crossed) {
-      t.fault("relief_reference",
-              fmt::format("\"{}\" with surplus \"{}\"", name(pump.relief_reference), name(pump.surplus)),
-              "a relief that is referred to where its surplus goes: no model covers the other two",
-              "State the one you are sure of and leave the other out");
-    }
     if (pump.relief_reference == ReliefReference::tank && pump.surplus == Surplus::unknown)
       pump.surplus = Surplus::to_tank;
     if (pump.relief_reference == ReliefReference::own_inlet && pump.surplus == Surplus::unknown) {
       pump.surplus = Surplus::to_own_inlet;
     }
     part.pump = std::move(pump);
+  }
+
+  /// What is wrong with a part, as facts of an as-found sheet.
+  static void read_condition(Table& t, Part& part) {
+    Condition& c = part.condition;
+    const std::string& id = part.id;
+    const auto share = [&](const char* key) {
+      auto stated = t.optional_stated(key, Dim::ratio, id + "." + key);
+      if (stated && stated->given() && !(stated->value >= 0.0 && stated->value <= 1.0)) {
+        t.fault(key, "\"" + stated->origin.as_typed + "\"", "a share from 0 to 1", "Write for example \"0.4\"");
+      }
+      return stated;
+    };
+    if (part.medium) {
+      c.spent = t.truth("spent").value_or(false);
+      if (c.spent && !part.medium->terminal_drop_Pa) {
+        t.fault("spent", "a spent part without terminal_drop", "its drop at the end of its life",
+                "Add terminal_drop = \"20 kPa\"");
+      }
+      c.plugged = t.optional_stated("plugged", Dim::ratio, id + ".plugged");
+      if (c.plugged && c.plugged->given() && c.plugged->value < 1.0) {
+        t.fault("plugged", "\"" + c.plugged->origin.as_typed + "\"", "how many times its clean drop, 1 or more",
+                "Write for example \"20\"");
+      }
+      c.pores_left = share("pores_left");
+    }
+    if (part.line || part.joint || part.passage) {
+      c.air_leak_m = t.optional_stated("air_leak", Dim::length, id + ".air_leak");
+    }
+    if (part.line) {
+      c.bore_left = share("bore_left");
+      if (c.bore_left && c.bore_left->given() && c.bore_left->value < 0.02) {
+        t.fault("bore_left", "\"" + c.bore_left->origin.as_typed + "\"", "a share of the bore, 0.02 or more",
+                "A line that passes nothing is a shut shut-off");
+      }
+    }
+    if (part.pump && part.pump->drive == Drive::electric) {
+      c.bad_ground_ohm = t.optional_stated("bad_ground", Dim::resistance, id + ".bad_ground");
+    }
+    if (part.valve || (part.pump && part.pump->set_Pa) || part.kind == PartKind::shut_off) {
+      if (const auto stuck = t.choice("stuck", {"no", "open", "shut"})) c.stuck = static_cast<Stuck>(*stuck);
+      const bool held_off = part.kind == PartKind::relief || part.kind == PartKind::regulator || part.pump;
+      if (held_off) c.gap_m = t.optional_stated("gap", Dim::length, id + ".gap");
+      if (c.stuck == Stuck::open && held_off && !c.gap_m) {
+        t.fault("stuck", "a valve stuck open without its gap", "the bore of the hole that stays open",
+                "Add gap = \"4 mm\" or \"1 to 6 mm\"");
+      }
+    }
   }
 
   static void read_place(Table& t, Part& part) {
@@ -241,11 +318,12 @@ struct Reader {
     part.housing = t.text("housing").value_or(std::string());
     part.bypassed = t.truth("bypassed").value_or(false);
     part.end_height_m = t.optional_stated("end_height", Dim::height, part.id + ".end_height");
+    part.end_along_m = t.optional_stated("end_along", Dim::height, part.id + ".end_along");
     static_cast<void>(t.text("note"));
     const auto known = part_kind_named(kind);
     if (!known) {
       std::vector<std::string> kinds;
-      for (int i = 0; i <= static_cast<int>(PartKind::resistance); ++i) {
+      for (int i = 0; i <= static_cast<int>(PartKind::gap); ++i) {
         kinds.emplace_back(name(static_cast<PartKind>(i)));
       }
       std::string all;
@@ -301,9 +379,36 @@ struct Reader {
           t.fault("", "an orifice without diameter", "its diameter", "Write diameter = \"1.5 mm\"");
         }
         break;
+      case PartKind::stem:
+      case PartKind::connector: {
+        Passage passage;
+        passage.bore_m = t.bore("bore", part.id + ".bore", typical(6.3e-3, 5.0e-3, 9.9e-3, layouts));
+        passage.length_m =
+            t.stated("length", Dim::length, part.id + ".length", typical(0.030, 0.015, 0.050, part_data));
+        if (part.kind == PartKind::connector) passage.angled = t.truth("angled").value_or(false);
+        part.passage = std::move(passage);
+        break;
+      }
+      case PartKind::banjo:
+        part.banjo = Banjo{.bolt_bore_m = t.bore("bolt_bore", part.id + ".bolt_bore"),
+                           .hole_bore_m = t.bore("hole_bore", part.id + ".hole_bore"),
+                           .holes = t.whole("holes", 1, 12).value_or(2)};
+        if (!part.banjo->bolt_bore_m.given() || !part.banjo->hole_bore_m.given()) {
+          t.fault("", "a banjo without its bores", "bolt_bore and hole_bore",
+                  "Write bolt_bore = \"5.5 mm\", hole_bore = \"4.5 mm\"");
+        }
+        break;
+      case PartKind::gap:
+        part.gap = Gap{.diameter_m = t.stated("diameter", Dim::length, part.id + ".diameter"),
+                       .clearance_m = t.stated("clearance", Dim::length, part.id + ".clearance"),
+                       .length_m = t.stated("length", Dim::length, part.id + ".length"),
+                       .eccentricity = t.stated("eccentricity", Dim::ratio, part.id + ".eccentricity",
+                                                assumed(0.5, 0.0, 1.0, "assumed"))};
+        break;
       case PartKind::pump: read_pump(t, part); break;
       case PartKind::sump: break;
     }
+    read_condition(t, part);
     read_place(t, part);
     return part;
   }
@@ -320,6 +425,12 @@ struct Reader {
                  {.value = 0.0, .source = SourceClass::assumed, .why = "heights count from this floor"});
     tank.pickup_height_m = t.stated("pickup_height", Dim::height, tank.id + ".pickup_height",
                                     typical(0.025, 0.010, 0.040, "25 mm over the floor, a marine manual"));
+    tank.level = t.optional_stated("level", Dim::ratio, tank.id + ".level");
+    if (tank.level && tank.level->given() && !(tank.level->value >= 0.0 && tank.level->value <= 1.0)) {
+      t.fault("level", "\"" + tank.level->origin.as_typed + "\"", "the wet share of the inside height, 0 to 1",
+              "Write for example \"0.5\"");
+    }
+    tank.along_m = t.stated("along", Dim::height, tank.id + ".along");
     if (auto vent_table = t.table("vent")) {
       Vent vent;
       vent.bore_m = vent_table->bore("bore", tank.id + ".vent.bore", typical(0.003, 0.001, 0.004, layouts));
@@ -371,6 +482,7 @@ struct Reader {
         t.stated("housing_flow", Dim::volume_flow, "law.housing-flow",
                  typical(90 * litre_per_hour, 40 * litre_per_hour, 120 * litre_per_hour, "at rated speed, typical"));
     e.inlet_height_m = t.stated("inlet_height", Dim::height, "engine.inlet_height", typical(0.50, 0.40, 0.60, layouts));
+    e.inlet_along_m = t.stated("inlet_along", Dim::height, "engine.inlet_along");
     if (const auto inlet = t.choice("inlet", {"unknown", "sucks", "fed low", "fed high"})) {
       e.inlet = static_cast<InletClass>(*inlet);
     }
@@ -441,6 +553,10 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
     sheet.high_side.metering = high->text("metering").value_or("?");
     sheet.high_side.injectors = high->text("injectors").value_or("?");
   }
+  if (auto selector = top.table("selector")) {
+    sheet.selector.feed = selector->required_text("feed", "the tank that is drawn from");
+    sheet.selector.back = selector->text("back").value_or(std::string());
+  }
   for (Table& table : top.tables("junction")) {
     Junction junction;
     junction.id = table.required_text("id", "the name that legs use");
@@ -454,6 +570,15 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
     leg.title = table.text("title").value_or(leg.id);
     leg.from = table.required_text("from", "a tank, \"engine-return\" or a junction");
     leg.to = table.required_text("to", "a tank, \"engine\" or a junction");
+    const auto loss = [&](const char* key, double usual) {
+      const double k = table.number(key, Dim::ratio).value_or(usual);
+      if (!(k >= 0.0 && k <= 100.0)) {
+        table.fault(key, fmt::format("{}", k), "a loss coefficient from 0 to 100", "Leave it out for the usual one");
+      }
+      return k;
+    };
+    leg.mouth_loss = loss("mouth_loss", leg.mouth_loss);
+    leg.exit_loss = loss("exit_loss", leg.exit_loss);
     for (Table& part_table : table.tables("part")) {
       if (auto part = Reader::read_part(document, part_table)) leg.parts.push_back(std::move(*part));
     }

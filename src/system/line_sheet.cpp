@@ -11,9 +11,10 @@ namespace fw::system {
 
 namespace {
 
-constexpr std::array<std::string_view, 20> part_kind_names{
-    "tube",   "hose",  "fitting", "joint",     "strainer", "separator", "filter",   "heater", "cooler", "thermostat",
-    "primer", "check", "relief",  "regulator", "orifice",  "shut-off",  "selector", "sump",   "pump",   "resistance"};
+constexpr std::array<std::string_view, 24> part_kind_names{
+    "tube",     "hose",       "fitting", "joint",      "strainer", "separator", "filter",  "heater",
+    "cooler",   "thermostat", "primer",  "check",      "relief",   "regulator", "orifice", "shut-off",
+    "selector", "sump",       "pump",    "resistance", "stem",     "connector", "banjo",   "gap"};
 constexpr std::array<std::string_view, 4> stopped_names{"unknown", "passes", "bypass", "blocks"};
 constexpr std::array<std::string_view, 3> surplus_names{"unknown", "to own inlet", "to tank"};
 constexpr std::array<std::string_view, 3> reference_names{"unknown", "own inlet", "tank"};
@@ -38,6 +39,10 @@ std::string_view missing_block(const Part& part) {
     case PartKind::relief:
     case PartKind::regulator: return part.valve ? "" : "crack or set";
     case PartKind::orifice: return part.orifice ? "" : "diameter";
+    case PartKind::stem:
+    case PartKind::connector: return part.passage ? "" : "bore";
+    case PartKind::banjo: return part.banjo ? "" : "bolt_bore and hole_bore";
+    case PartKind::gap: return part.gap ? "" : "diameter, clearance and length";
     case PartKind::pump: return part.pump ? "" : "a pump description";
     case PartKind::heater:
     case PartKind::thermostat:
@@ -128,6 +133,12 @@ Result<void> validate(const LineSheet& sheet) {
   }
   for (const std::string_view reserved : {engine_end, engine_return_end}) ids.insert(std::string(reserved));
 
+  for (const std::string& chosen : {sheet.selector.feed, sheet.selector.back}) {
+    if (!chosen.empty() && sheet.find_tank(chosen) == nullptr) {
+      faults.push_back(fault(whole, "selector", "the tank \"" + chosen + "\"", "the id of a tank of the sheet",
+                             "Check the spelling"));
+    }
+  }
   // Ends: a junction is any name that is neither tank nor engine; it must join at least two legs.
   std::map<std::string, int> uses;
   for (const Leg& leg : sheet.legs) {
@@ -152,6 +163,10 @@ Result<void> validate(const LineSheet& sheet) {
       if (!ids.insert(part.id).second) {
         faults.push_back(fault(part.origin, part_field, "the id \"" + part.id + "\" twice", "ids that differ",
                                "Give one of them another id"));
+      }
+      if (part.pump && !part.pump->surplus_tank.empty() && sheet.find_tank(part.pump->surplus_tank) == nullptr) {
+        faults.push_back(fault(part.origin, part_field + ".surplus_tank", "\"" + part.pump->surplus_tank + "\"",
+                               "the id of a tank of the sheet", "Check the spelling"));
       }
       const std::string_view block = missing_block(part);
       if (!block.empty() && !part.bypassed) {

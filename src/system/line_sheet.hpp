@@ -38,6 +38,10 @@ enum class PartKind : std::uint8_t {
   sump,         ///< draw box under the tank: a place, no loss
   pump,         ///< electric, engine-driven or hand pump: Pump
   resistance,   ///< anything with one known drop at one flow: Medium
+  stem,         ///< hose stem, barb, nipple or swivel by its true bore: Passage
+  connector,    ///< push-on quick connector by its true bore: Passage
+  banjo,        ///< banjo bolt: Banjo
+  gap,          ///< annular clearance round a plunger, spool or shaft: Gap
 };
 
 [[nodiscard]] std::string_view name(PartKind kind);
@@ -81,8 +85,10 @@ struct Medium {
   Stated quadratic_share;                  ///< share of the clean drop that is quadratic in the flow, 0 to 1
   std::optional<Stated> terminal_drop_Pa;  ///< drop at end of life at the same flow and liquid
   std::optional<Stated> rated_flow_m3_per_s;
-  std::optional<Stated> rating_m;         ///< particle size as printed
-  std::optional<Stated> bypass_crack_Pa;  ///< bypass valve round the medium
+  std::optional<Stated> rating_m;              ///< particle size as printed
+  std::optional<Stated> bypass_crack_Pa;       ///< bypass valve round the medium
+  std::optional<Stated> bypass_leak_m3_per_s;  ///< past a bypass or seal that should be shut
+  Stated bypass_leak_drop_Pa;                  ///< drop that leak is stated at
   WaterSensor sensor = WaterSensor::not_stated;
 };
 
@@ -96,6 +102,26 @@ struct Valve {
 
 struct Orifice {
   Stated diameter_m;
+};
+
+/// A short true bore between two lines, with the change of bore on both sides (hydraulics/size_change.hpp).
+struct Passage {
+  Stated bore_m;
+  Stated length_m;      ///< not given: 30 mm, typical
+  bool angled = false;  ///< connector only: with a 90 degree elbow
+};
+
+struct Banjo {
+  Stated bolt_bore_m;
+  Stated hole_bore_m;
+  int holes = 2;
+};
+
+struct Gap {
+  Stated diameter_m;
+  Stated clearance_m;  ///< radial, when centred
+  Stated length_m;
+  Stated eccentricity;  ///< [-] 0 centred to 1 touching; not given: 0.5, assumed
 };
 
 /// What a pump does when it does not turn.
@@ -112,6 +138,18 @@ enum class Drive : std::uint8_t { electric, engine, hand };
 [[nodiscard]] std::string_view name(ReliefReference reference);
 [[nodiscard]] std::string_view name(Drive drive);
 
+/// The wire of an electric pump, battery to motor and back (hydraulics/wire.hpp). Stands instead of
+/// `harness_resistance_ohm`.
+struct Wiring {
+  Stated area_m2;                ///< of the conductor
+  Stated length_m;               ///< out and back together
+  Stated temperature_K;          ///< not given: 80 C
+  int contacts = 6;              ///< terminals, rings, crimps on the way; typical
+  Stated contact_ohm;            ///< each; not given: 3 mOhm
+  Stated relay_ohm;              ///< not given: 4 mOhm
+  std::optional<Stated> fuse_A;  ///< rating
+};
+
 /// A pump by exactly one of: displacement (with motor or engine ratio), curve points, or free flow with slope.
 struct Pump {
   Drive drive = Drive::electric;
@@ -124,10 +162,17 @@ struct Pump {
   std::optional<Stated> motor_constant_V_s;    ///< ke = kt
   std::optional<Stated> motor_resistance_ohm;  ///< Ra
   std::optional<Stated> harness_resistance_ohm;
+  std::optional<Wiring> wiring;
   std::optional<Stated> speed_ratio;  ///< engine drive: pump revolutions per crank revolution
   // Turbine pump: dead head and free flow at the rated voltage.
   std::optional<Stated> dead_head_Pa;
   std::optional<Stated> turbine_free_flow_m3_per_s;
+  // Any pump by the points of its falling curve at the rated voltage or speed, flows rising; at least 2.
+  struct Point {
+    Stated flow_m3_per_s;
+    Stated rise_Pa;
+  };
+  std::vector<Point> curve;
   // Any pump by two points: free flow, and flow at a rise.
   std::optional<Stated> free_flow_m3_per_s;
   std::optional<Stated> flow_at_rise_m3_per_s;
@@ -138,6 +183,7 @@ struct Pump {
   std::optional<Stated> set_slope_Pa_s_per_m3;  ///< rise of the held pressure per flow spilled
   ReliefReference relief_reference = ReliefReference::unknown;
   Surplus surplus = Surplus::unknown;
+  std::string surplus_tank;  ///< id of the tank that takes the surplus; "": the one its leg draws from
   Stopped stopped = Stopped::unknown;
   std::optional<Stated> stopped_crack_Pa;  ///< bypass check, or orifice of a turbine: crack
   std::optional<Stated> stopped_drop_Pa;   ///< and drop above crack at 150 L/h
@@ -157,17 +203,35 @@ struct Place {
   std::optional<Stated> clamp_spacing_m;
 };
 
+/// What holds a valve or a shut-off where it should not be.
+enum class Stuck : std::uint8_t { no, open, shut };
+
+/// What is wrong with a part, as found or as planted (planted_fault.hpp).
+struct Condition {
+  bool spent = false;                    ///< medium: at its terminal drop, whatever the running point says
+  std::optional<Stated> plugged;         ///< medium: drop over its clean drop, at its flow and liquid [-], >= 1
+  std::optional<Stated> pores_left;      ///< medium that collapsed: linear part of its loss that is left [-], 0 to 1
+  Stuck stuck = Stuck::no;               ///< valve, relief of a pump, shut-off
+  std::optional<Stated> gap_m;           ///< relief stuck open: bore of the sharp orifice that stays open
+  std::optional<Stated> bore_left;       ///< kinked or blocked line: share of its bore at the narrowest place [-]
+  std::optional<Stated> air_leak_m;      ///< hole to the outside: bore of the equivalent orifice
+  std::optional<Stated> bad_ground_ohm;  ///< electric pump: added to its return
+  std::optional<Stated> set_factor;      ///< relief, regulator, pump: factor on the set as stated [-]
+};
+
 struct Part {
   std::string id;     ///< unique in the sheet; names the draws of its numbers
   std::string title;  ///< for people; the id if not given
   PartKind kind = PartKind::resistance;
   Origin origin;
   std::optional<Stated> end_height_m;  ///< height of its outlet; not given: as the part before
+  std::optional<Stated> end_along_m;   ///< position of its outlet along the vehicle, forwards; not given: as before it
   std::string port;                    ///< test port at its outlet: "V1", "P3", ...
   std::string catalog_id;              ///< entry it was taken from, if any
   std::string housing;                 ///< neighbours in one housing share its name; "" stands alone
   bool bypassed = false;               ///< still there, not in the flow: drawn thin and crossed
   Place place;
+  Condition condition;
 
   std::optional<Line> line;
   std::optional<Fitting> fitting;
@@ -175,6 +239,9 @@ struct Part {
   std::optional<Medium> medium;
   std::optional<Valve> valve;
   std::optional<Orifice> orifice;
+  std::optional<Passage> passage;
+  std::optional<Banjo> banjo;
+  std::optional<Gap> gap;
   std::optional<Pump> pump;
 };
 
@@ -187,6 +254,8 @@ struct Leg {
   std::string from;
   std::string to;
   Origin origin;
+  double mouth_loss = 0.8;  ///< K [-] of the mouth, leg that leaves a tank; re-entrant tube end
+  double exit_loss = 2.0;   ///< K [-] of the end in a tank; laminar profile
   std::vector<Part> parts;
 };
 
@@ -211,6 +280,15 @@ struct Tank {
   Stated floor_height_m;   ///< height of its floor over the datum (first tank: 0)
   Stated pickup_height_m;  ///< height of the pickup's mouth over its floor
   std::optional<Vent> vent;
+  std::optional<Stated> level;  ///< wet share of its inside height [-]; not given: the running point's
+  Stated along_m;               ///< position of its middle along the vehicle, forwards; not given: 0
+};
+
+/// A valve that chooses among the tanks. Parts of kind selector in legs that leave a tank are open where that tank is
+/// `feed`, those in legs that lead into a tank where it is `back`; shut elsewhere.
+struct SelectorPosition {
+  std::string feed;  ///< tank that is drawn from; "": the first tank
+  std::string back;  ///< tank that takes the return; "": as feed
 };
 
 /// Which inlet limits are usual where the maker's are not entered (layouts: inlet classes).
@@ -233,6 +311,7 @@ struct Engine {
   Stated leakoff_share;                     ///< of injected flow
   Stated housing_flow_m3_per_s;             ///< at rated speed
   Stated inlet_height_m;                    ///< of the high-pressure pump's inlet
+  Stated inlet_along_m;                     ///< its position along the vehicle, forwards; not given: 0
   InletClass inlet = InletClass::unknown;
   std::optional<Stated> inlet_low_Pa;   ///< maker's lowest inlet pressure over ambient
   std::optional<Stated> inlet_high_Pa;  ///< maker's highest
@@ -264,6 +343,8 @@ struct LineSheet {
   Engine engine;
   HighSide high_side;
   std::vector<Leg> legs;
+  SelectorPosition selector;
+  std::optional<Stated> voltage_loss_V;  ///< low voltage: below the running point's, at the battery
 
   [[nodiscard]] const Part* find_part(std::string_view id) const;
   [[nodiscard]] const Leg* find_leg(std::string_view id) const;

@@ -34,7 +34,19 @@ std::string describe(const RunningPoint& point) {
   if (std::abs(point.tank_level - 0.5) > 0.005) text += fmt::format(", tank {:.0f} % full", 100.0 * point.tank_level);
   if (std::abs(point.voltage_V - 13.8) > 0.005) text += fmt::format(", {:.1f} V", point.voltage_V);
   if (std::abs(point.altitude_m) > 0.5) text += fmt::format(", {:.0f} m up", point.altitude_m);
+  if (std::abs(point.slope) > 0.0005) {
+    text += fmt::format(", nose {} on a slope of {:.0f} %", point.slope > 0.0 ? "up" : "down",
+                        100.0 * std::abs(point.slope));
+  }
   return text;
+}
+
+Result<hydraulics::SystemVoltage> system_voltage(EnginePoint engine, double temperature_K) {
+  if (engine == EnginePoint::crank) return hydraulics::cranking_voltage(temperature_K);
+  if (engine == EnginePoint::stopped) {
+    return hydraulics::SystemVoltage{.nominal_V = 12.4, .low_V = 12.2, .high_V = 12.7};
+  }
+  return hydraulics::regulated_voltage(temperature_K);
 }
 
 }  // namespace fw::system

@@ -11,13 +11,21 @@
 
 #include "base/contract.hpp"
 #include "fuel/fuel_text.hpp"
+#include "hydraulics/annular.hpp"
+#include "hydraulics/banjo.hpp"
 #include "hydraulics/demand.hpp"
 #include "hydraulics/displacement_pump.hpp"
 #include "hydraulics/filter.hpp"
 #include "hydraulics/fittings.hpp"
 #include "hydraulics/orifice.hpp"
 #include "hydraulics/pipe.hpp"
+#include "hydraulics/quick_connector.hpp"
 #include "hydraulics/resistor.hpp"
+#include "hydraulics/size_change.hpp"
+#include "hydraulics/tank.hpp"
+#include "hydraulics/turbine_pump.hpp"
+#include "hydraulics/wire.hpp"
+#include "numerics/draw.hpp"
 #include "numerics/stream.hpp"
 #include "system/joint_loss.hpp"
 
@@ -39,23 +47,32 @@ double slope_of_set(double drop_Pa, double flow_m3_per_s) {
   return std::max(drop_Pa / flow_m3_per_s, smallest_valve_resistance_Pa_s_per_m3);
 }
 
-/// Atmosphere of ISO 2533: 101325 (1 - 2.25577e-5 z)^5.25588 Pa, z up to 11,000 m.
-double atmosphere_Pa(double altitude_m) { return 101325.0 * std::pow(1.0 - 2.25577e-5 * altitude_m, 5.25588); }
-
 struct Slot {
   std::size_t index = 0;
 };
 
+/// A place in the vehicle: height over the datum and position along it.
+struct Height {
+  Slot above;
+  std::optional<Slot> along;
+};
+
 struct Node {
   NodeId id{};
-  Slot height;
+  Height height;
 };
 
 /// Everything a filler needs to know of one case.
 constexpr hydraulics::ResistorCoefficients open_passage{.linear_Pa_s_per_m3 = 1e5};  // 3 Pa at 100 L/h
 constexpr hydraulics::PipeCoefficients open_pipe{.reynolds_per_flow_s_per_m3 = 1e7,
                                                  .laminar_resistance_Pa_s_per_m3 = 1e5};
-constexpr std::string_view bend_id = "bend-90-r4";  // 90 degrees, r/d 4
+constexpr hydraulics::ResistorCoefficients shut_passage{.linear_Pa_s_per_m3 = 1e15};  // 3e-5 L/h at 10 kPa
+constexpr double least_mouth_resistance_Pa_s_per_m3 = 1e3;  // 0.03 Pa at 100 L/h; lies in a chain with its line
+constexpr double choked_share = 0.472;                      // 1 - 0.528, air
+constexpr double ground_current_A = 5.0;                    // of a pump whose current is not stated; typical, no source
+constexpr std::string_view bend_id = "bend-90-r4";          // 90 degrees, r/d 4
+
+}  // namespace
 
 struct CaseContext {
   const SupplyModel::Case* running = nullptr;
@@ -67,12 +84,19 @@ struct CaseContext {
   double speed_share = 0.0;  ///< engine speed over rated
   hydraulics::EngineDemand demand;
   double fitting_factor = 1.0;
-  std::vector<double> tank_pressure_Pa;        ///< P of each tank's surface
   const std::vector<bool>* stopped = nullptr;  ///< by pump index
 
   mutable std::optional<Errors> fault;  ///< first law that refused its draw
 
+  double voltage_V = 0.0;           ///< at the battery
+  std::vector<double> tank_air_Pa;  ///< P of each tank's surface without its vent's drop
+  std::vector<double> pump_void;    ///< free gas at the inlet, by pump index
+  std::vector<double> crossed_Pa;   ///< by pump index: P of the inlet that a crossed relief goes by
+
   [[nodiscard]] double at(Slot slot) const { return slots[slot.index]; }
+  [[nodiscard]] double at(const Height& height) const {
+    return at(height.above) + (height.along ? running->point.slope * at(*height.along) : 0.0);
+  }
 
   /// The value of a law, or `otherwise` with the fault kept: a case with a fault is not solved.
   template <class T>
@@ -98,12 +122,42 @@ struct CaseContext {
   }
 };
 
+namespace {
+
 using Filler = std::function<void(const CaseContext&, hydraulics::PointTable&, std::size_t)>;
 
 struct PlaceNode {
   NodeId node{};
-  Slot height;
+  Height height;
   std::optional<ElementId> through;
+};
+
+/// Bore and length of a line, for its inertia.
+struct Column {
+  Slot bore;
+  Slot length;
+};
+
+/// What a pump's answer is made of.
+struct PumpAt {
+  std::string part;
+  NodeId inlet{};
+  NodeId outlet{};
+  Height inlet_height;
+  Height outlet_height;
+  ElementId through{};
+  bool volumetric = false;  ///< gas at its inlet takes the place of liquid
+  bool crossed = false;     ///< its relief refers to a place it does not spill to
+  std::vector<Column> suction;
+  std::function<std::optional<hydraulics::PumpState>(const CaseContext&, double rise_Pa)> motor;
+  std::function<double(const CaseContext&)> harness_ohm;
+  std::optional<Slot> current;
+};
+
+struct LeakAt {
+  std::string part;
+  std::size_t place = 0;
+  Slot bore;
 };
 
 struct GuardAt {
@@ -124,6 +178,10 @@ struct SupplyModel::Body {
   std::map<std::string, std::size_t, std::less<>> place_by_part;
   std::map<std::string, std::size_t, std::less<>> pump_index;
   std::vector<std::string> pump_titles;
+  std::vector<PumpAt> pumps;
+  std::vector<LeakAt> leaks;
+  std::vector<Column> engine_suction;
+  std::vector<NodeId> tank_air_nodes;
   std::optional<hydraulics::Network> network;
   std::vector<Filler> fillers;
   std::vector<GuardAt> guards;
@@ -139,14 +197,18 @@ struct SupplyModel::Body {
 
   struct TankSlots {
     Slot height, floor, vent_bore, ullage, burned;
+    std::optional<Slot> level;
+    std::optional<Slot> along;
     bool vented = false;
     bool blocked = false;
   };
   std::vector<TankSlots> tanks;
   struct EngineSlots {
     Slot displacement, rated_power, rated_speed, peak_power, peak_speed, idle_speed, crank_speed, rated_consumption,
-        peak_consumption, leakoff, housing, height;
+        peak_consumption, leakoff, housing;
+    Height height;
   } engine_slots;
+  std::optional<Slot> voltage_loss;
   Slot fitting_loss, density, viscosity, release;
 
   // ---- slots ----
@@ -209,12 +271,28 @@ struct ModelBuild {
         slots.ullage = b.slot_or(tank.vent->ullage_m3, 0.020, "20 L, assumed", field + ".vent.ullage", tank.origin);
         slots.burned = b.slot_or(tank.vent->burned_m3, 0.005, "5 L, assumed", field + ".vent.burned", tank.origin);
       }
+      if (tank.level) slots.level = b.slot(*tank.level, field + ".level", tank.origin);
+      if (tank.along_m.given()) slots.along = b.slot(tank.along_m, field + ".along", tank.origin);
       b.tanks.push_back(slots);
-      const NodeId node = net.add_node(tank.id, NodeKind::fixed);
+      // Behind a working vent the surface follows the net withdrawal; a blocked or absent vent gives a fixed pressure.
+      const bool breathes = tank.vent && !tank.vent->blocked;
+      const NodeId node = net.add_node(tank.id, breathes ? NodeKind::free : NodeKind::fixed);
+      if (breathes) {
+        const NodeId air = net.add_node(tank.id + " air", NodeKind::fixed);
+        const ElementId vent = net.add_element(tank.id + " vent", Law::resistor, air, node);
+        const Slot bore = slots.vent_bore;
+        b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+          table.set(point, vent, c.take(hydraulics::vent_law({.bore_m = c.at(bore)}), open_passage, field + ".vent"));
+        });
+        b.tank_air_nodes.push_back(air);
+      } else {
+        b.tank_air_nodes.push_back(node);
+      }
       b.tank_nodes.push_back(node);
       Stated mouth = tank.pickup_height_m;
-      ends.emplace(tank.id, Node{node, b.slot_or(mouth, 0.025, "pickup 25 mm over the floor, typical",
-                                                 field + ".pickup_height", tank.origin)});
+      const Slot pickup =
+          b.slot_or(mouth, 0.025, "pickup 25 mm over the floor, typical", field + ".pickup_height", tank.origin);
+      ends.emplace(tank.id, Node{node, Height{.above = pickup, .along = slots.along}});
     }
   }
 
@@ -235,7 +313,8 @@ struct ModelBuild {
     s.peak_consumption = need(engine.torque_peak_consumption_kg_per_J, "torque_peak_consumption");
     s.leakoff = need(engine.leakoff_share, "leakoff_share");
     s.housing = need(engine.housing_flow_m3_per_s, "housing_flow");
-    s.height = need(engine.inlet_height_m, "inlet_height");
+    s.height.above = need(engine.inlet_height_m, "inlet_height");
+    if (engine.inlet_along_m.given()) s.height.along = need(engine.inlet_along_m, "inlet_along");
     b.engine = net.add_node("engine");
     b.engine_return = net.add_node("engine return");
     ends.emplace(std::string(engine_end), Node{b.engine, s.height});
@@ -247,13 +326,13 @@ struct ModelBuild {
       for (const std::string& name : {leg.from, leg.to}) {
         if (ends.contains(name)) continue;
         const auto stated = std::ranges::find(b.sheet.junctions, name, &Junction::id);
-        Slot height{};
+        Height height{};
         if (stated != b.sheet.junctions.end() && stated->height_m) {
-          height = b.slot(*stated->height_m, name + ".height", leg.origin);
+          height.above = b.slot(*stated->height_m, name + ".height", leg.origin);
         } else {
           // The height at which the first leg that arrives here ends: its last stated height, else where it begins.
           std::optional<Stated> last;
-          std::optional<Slot> begin;
+          std::optional<Height> begin;
           for (const Leg& arriving : b.sheet.legs) {
             if (arriving.to != name) continue;
             for (const Part& part : arriving.parts) {
@@ -262,17 +341,27 @@ struct ModelBuild {
             if (const auto from = ends.find(arriving.from); from != ends.end()) begin = from->second.height;
             break;
           }
-          height = last    ? b.slot(*last, name + ".height", leg.origin)
-                   : begin ? *begin
-                           : b.slot_or(Stated{}, 0.0, "no height stated: that of the tank floor", name + ".height",
-                                       leg.origin);
+          if (begin) height = *begin;
+          if (last) {
+            height.above = b.slot(*last, name + ".height", leg.origin);
+          } else if (!begin) {
+            height.above =
+                b.slot_or(Stated{}, 0.0, "no height stated: that of the tank floor", name + ".height", leg.origin);
+          }
+        }
+        // Its position along the vehicle: that of the last part, in any leg that arrives, that states one.
+        for (const Leg& arriving : b.sheet.legs) {
+          if (arriving.to != name) continue;
+          for (const Part& part : arriving.parts) {
+            if (part.end_along_m) height.along = b.slot(*part.end_along_m, part.id + ".end_along", part.origin);
+          }
         }
         ends.emplace(name, Node{net.add_node(name), height});
       }
     }
   }
 
-  void add_place(const Leg& leg, std::size_t index, const Part* part, std::string title, NodeId node, Slot height,
+  void add_place(const Leg& leg, std::size_t index, const Part* part, std::string title, NodeId node, Height height,
                  std::optional<ElementId> through) {
     PlaceAt place{.leg = leg.id,
                   .part = part != nullptr ? part->id : std::string(),
@@ -282,6 +371,15 @@ struct ModelBuild {
     if (part != nullptr) b.place_by_part.emplace(part->id, b.places.size());
     b.places.push_back(std::move(place));
     b.place_nodes.push_back({node, height, through});
+  }
+
+  /// The line that ends where this one begins, with nothing between them; joints at its end stand between.
+  static const Part* adjacent_line(const Leg& leg, std::size_t index) {
+    for (std::size_t i = index; i-- > 0;) {
+      if (leg.parts[i].bypassed) continue;
+      return leg.parts[i].line && leg.parts[i].line->joints == 0 ? &leg.parts[i] : nullptr;
+    }
+    return nullptr;
   }
 
   /// Bore of the nearest line in the leg, looking back first: what a joint or fitting sits in.
@@ -295,7 +393,7 @@ struct ModelBuild {
     return nullptr;
   }
 
-  ElementId line(const Part& part, NodeId from, NodeId to) {
+  ElementId line(const Leg& leg, std::size_t place, const Part& part, NodeId from, NodeId to) {
     const Line& line = *part.line;
     const bool hose = part.kind == PartKind::hose;
     const Slot bore = b.slot(line.bore_m, part.id + ".bore", part.origin);
@@ -311,6 +409,13 @@ struct ModelBuild {
     std::optional<Slot> joint_bore;
     if (joints > 0) joint_bore = b.slot(line.joint_bore_m, part.id + ".joint_bore", part.origin);
 
+    std::optional<Slot> kink;
+    if (part.condition.bore_left) kink = b.slot(*part.condition.bore_left, part.id + ".bore_left", part.origin);
+    // A line that meets another without a joint, fitting or housing between: a square shoulder.
+    std::optional<Slot> wider;
+    if (const Part* before = adjacent_line(leg, place)) {
+      wider = b.slot(before->line->bore_m, before->id + ".bore", before->origin);
+    }
     const std::string id = part.id;
     const hydraulics::Fitting bend = hydraulics::fitting_named(bend_id).value();
     const NodeId middle = joints > 0 ? net.add_node(part.id + " joints") : to;
@@ -320,6 +425,18 @@ struct ModelBuild {
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
       hydraulics::ResistorCoefficients along = hydraulics::no_loss;
       if (bends > 0) along = hydraulics::times(c.fitting(bend, c.at(bore), id), bends * c.fitting_factor);
+      if (wider && c.at(*wider) != c.at(bore)) {
+        along = hydraulics::in_series(
+            along,
+            hydraulics::times(c.take(hydraulics::size_change_law(
+                                         {.upstream_bore_m = c.at(*wider), .downstream_bore_m = c.at(bore)}, c.liquid),
+                                     hydraulics::no_loss, id),
+                              c.fitting_factor));
+      }
+      if (kink) {
+        along = hydraulics::in_series(
+            along, c.take(hydraulics::orifice_law({.bore_m = c.at(bore) * c.at(*kink)}, c.liquid), open_passage, id));
+      }
       table.set(point, pipe,
                 c.take(hydraulics::pipe_law({.bore_m = c.at(bore),
                                              .length_m = c.at(length),
@@ -348,43 +465,150 @@ struct ModelBuild {
     return pipe;
   }
 
-  ElementId medium(const Part& part, NodeId from, NodeId to) {
+  ElementId medium(const Leg& leg, const Part& part, NodeId from, NodeId to) {
     const Medium& medium = *part.medium;
     const Slot drop = b.slot(medium.clean_drop_Pa, part.id + ".clean_drop", part.origin);
     const Slot flow = b.slot(medium.at_flow_m3_per_s, part.id + ".at_flow", part.origin);
     const Slot share = b.slot_or(medium.quadratic_share, 0.5, "typical", part.id + ".quadratic_share", part.origin);
     std::optional<Slot> terminal;
     if (medium.terminal_drop_Pa) terminal = b.slot(*medium.terminal_drop_Pa, part.id + ".terminal_drop", part.origin);
+    std::optional<Slot> plugged, pores;
+    if (part.condition.plugged) plugged = b.slot(*part.condition.plugged, part.id + ".plugged", part.origin);
+    if (part.condition.pores_left) pores = b.slot(*part.condition.pores_left, part.id + ".pores_left", part.origin);
+    const bool spent = part.condition.spent;
+    const bool shut = shut_by_selector(leg, part) || part.condition.stuck == Stuck::shut;
+    std::optional<Slot> leak, leak_drop;
+    if (medium.bypass_leak_m3_per_s) {
+      leak = b.slot(*medium.bypass_leak_m3_per_s, part.id + ".bypass_leak", part.origin);
+      leak_drop =
+          b.slot_or(medium.bypass_leak_drop_Pa, 20e3, "stated at 20 kPa", part.id + ".bypass_leak_drop", part.origin);
+    }
     const std::string id = part.id;
     const double viscosity = medium.at_kinematic_viscosity_m2_per_s;
     const double density = medium.at_density_kg_per_m3;
     const ElementId element = net.add_element(part.id, Law::resistor, from, to);
+    std::optional<ElementId> seep;
+    if (leak && !shut) seep = net.add_element(part.id + " leak", Law::resistor, from, to);
     std::optional<ElementId> bypass;
     std::optional<Slot> crack;
-    if (medium.bypass_crack_Pa) {
+    if (medium.bypass_crack_Pa && !shut) {
       crack = b.slot(*medium.bypass_crack_Pa, part.id + ".bypass_crack", part.origin);
       bypass = net.add_element(part.id + " bypass", Law::valve, from, to);
     }
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
       hydraulics::StatedDrop stated{.clean_drop_Pa = c.at(drop),
                                     .flow_m3_per_s = c.at(flow),
-                                    .quadratic_share = std::clamp(c.at(share), 0.0, 0.999),
+                                    .quadratic_share = c.at(share),
                                     .dynamic_viscosity_Pa_s = viscosity * density,
                                     .density_kg_per_m3 = density};
       // A terminal drop drawn below the clean drop means an element that is as good as spent when new.
       if (terminal) stated.terminal_drop_Pa = std::max(c.at(*terminal), c.at(drop));
+      if (plugged) stated.terminal_drop_Pa = c.at(drop) * std::max(1.0, c.at(*plugged));
+      const double loading = spent || plugged ? 1.0 : c.loading;
       const auto drawn = c.take(hydraulics::medium_from_drop(stated),
                                 hydraulics::Medium{.darcy_per_m3 = 1e9, .inertial_per_m4 = 0.0}, id);
       hydraulics::ResistorCoefficients loss =
-          c.take(hydraulics::medium_law(drawn, c.liquid, c.loading), hydraulics::ResistorLaw{open_passage}, id)
+          c.take(hydraulics::medium_law(drawn, c.liquid, loading), hydraulics::ResistorLaw{open_passage}, id)
               .coefficients;
+      if (pores) loss.linear_Pa_s_per_m3 *= c.at(*pores);
       loss.linear_Pa_s_per_m3 = std::max(loss.linear_Pa_s_per_m3, open_passage.linear_Pa_s_per_m3);
+      if (shut) loss = shut_passage;
       table.set(point, element, loss);
+      if (seep) {
+        table.set(point, *seep,
+                  c.take(hydraulics::bypass_leak_law(
+                             {.flow_m3_per_s = c.at(*leak), .drop_Pa = c.at(*leak_drop), .density_kg_per_m3 = density},
+                             c.liquid),
+                         open_passage, id));
+      }
       if (bypass) {
         table.set(point, *bypass,
                   hydraulics::ValveCoefficients{.crack_Pa = c.at(*crack),
                                                 .linear_Pa_s_per_m3 = slope_of_set(c.at(*crack), c.at(flow))});
       }
+    });
+    return element;
+  }
+
+  /// A stem or quick connector between the lines on its two sides; a side without a line has the bore of the other.
+  ElementId stem(const Leg& leg, std::size_t index, const Part& part, NodeId from, NodeId to) {
+    const Passage& passage = *part.passage;
+    const Slot bore = b.slot(passage.bore_m, part.id + ".bore", part.origin);
+    const Slot length = b.slot_or(passage.length_m, 0.030, "30 mm, typical", part.id + ".length", part.origin);
+    const auto side = [&](const Part* line) -> std::optional<Slot> {
+      if (line == nullptr) return std::nullopt;
+      return b.slot(line->line->bore_m, line->id + ".bore", line->origin);
+    };
+    const auto flowing_line = [](const Part& one) { return one.line && !one.bypassed; };
+    const Part* before = nullptr;
+    const Part* after = nullptr;
+    for (std::size_t i = index; i-- > 0 && before == nullptr;)
+      before = flowing_line(leg.parts[i]) ? &leg.parts[i] : nullptr;
+    for (std::size_t i = index + 1; i < leg.parts.size() && after == nullptr; ++i) {
+      after = flowing_line(leg.parts[i]) ? &leg.parts[i] : nullptr;
+    }
+    const std::optional<Slot> up = side(before != nullptr ? before : after);
+    const std::optional<Slot> down = side(after != nullptr ? after : before);
+    const bool connector = part.kind == PartKind::connector;
+    const auto form = passage.angled ? hydraulics::ConnectorForm::elbow_90 : hydraulics::ConnectorForm::straight;
+    const std::string id = part.id;
+    const ElementId pipe = net.add_element(part.id, Law::pipe, from, to);
+    b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+      const double d = c.at(bore);
+      const double upstream = up ? c.at(*up) : d;
+      const double downstream = down ? c.at(*down) : d;
+      hydraulics::PipeCoefficients law =
+          c.take(connector ? hydraulics::quick_connector_law({.upstream_bore_m = upstream,
+                                                              .bore_m = d,
+                                                              .length_m = c.at(length),
+                                                              .downstream_bore_m = downstream,
+                                                              .form = form},
+                                                             c.liquid)
+                           : hydraulics::stem_law({.upstream_bore_m = upstream,
+                                                   .bore_m = d,
+                                                   .length_m = c.at(length),
+                                                   .downstream_bore_m = downstream},
+                                                  c.liquid),
+                 open_pipe, id);
+      law.linear_Pa_s_per_m3 *= c.fitting_factor;
+      law.quadratic_Pa_s2_per_m6 *= c.fitting_factor;
+      table.set(point, pipe, law);
+    });
+    return pipe;
+  }
+
+  ElementId banjo(const Part& part, NodeId from, NodeId to) {
+    const Slot bolt = b.slot(part.banjo->bolt_bore_m, part.id + ".bolt_bore", part.origin);
+    const Slot hole = b.slot(part.banjo->hole_bore_m, part.id + ".hole_bore", part.origin);
+    const double holes = part.banjo->holes;
+    const std::string id = part.id;
+    const ElementId pipe = net.add_element(part.id, Law::pipe, from, to);
+    b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+      hydraulics::PipeCoefficients law = c.take(
+          hydraulics::banjo_law({.bolt_bore_m = c.at(bolt), .hole_bore_m = c.at(hole), .hole_count = holes}, c.liquid),
+          open_pipe, id);
+      law.linear_Pa_s_per_m3 *= c.fitting_factor;
+      law.quadratic_Pa_s2_per_m6 *= c.fitting_factor;
+      table.set(point, pipe, law);
+    });
+    return pipe;
+  }
+
+  ElementId gap(const Part& part, NodeId from, NodeId to) {
+    const Slot diameter = b.slot(part.gap->diameter_m, part.id + ".diameter", part.origin);
+    const Slot clearance = b.slot(part.gap->clearance_m, part.id + ".clearance", part.origin);
+    const Slot length = b.slot(part.gap->length_m, part.id + ".length", part.origin);
+    const Slot offset = b.slot_or(part.gap->eccentricity, 0.5, "assumed", part.id + ".eccentricity", part.origin);
+    const std::string id = part.id;
+    const ElementId element = net.add_element(part.id, Law::resistor, from, to);
+    b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+      table.set(point, element,
+                c.take(hydraulics::annular_gap_law({.diameter_m = c.at(diameter),
+                                                    .clearance_m = c.at(clearance),
+                                                    .length_m = c.at(length),
+                                                    .eccentricity = c.at(offset)},
+                                                   c.liquid),
+                       open_passage, id));
     });
     return element;
   }
@@ -424,28 +648,96 @@ struct ModelBuild {
     const Slot drop = b.slot_or(part.valve->drop_Pa, 3e3, "3 kPa at 150 L/h, typical", part.id + ".drop", part.origin);
     const Slot flow = b.slot_or(part.valve->at_flow_m3_per_s, stated_check_flow_m3_per_s, "as stated",
                                 part.id + ".at_flow", part.origin);
+    const std::string id = part.id;
+    if (part.condition.stuck == Stuck::open) {
+      // Held off its seat: a relief by the gap that is stated, a check by its own drop, both ways.
+      std::optional<Slot> gap;
+      if (part.condition.gap_m) gap = b.slot(*part.condition.gap_m, part.id + ".gap", part.origin);
+      const ElementId open = net.add_element(part.id, Law::resistor, from, to);
+      b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+        table.set(point, open,
+                  gap ? c.take(hydraulics::orifice_law({.bore_m = c.at(*gap)}, c.liquid), open_passage, id)
+                      : hydraulics::ResistorCoefficients{.linear_Pa_s_per_m3 = slope_of_set(c.at(drop), c.at(flow))});
+      });
+      return open;
+    }
+    std::optional<Slot> factor;
+    if (part.condition.set_factor) factor = b.slot(*part.condition.set_factor, part.id + ".set_factor", part.origin);
+    const double shut = part.condition.stuck == Stuck::shut ? 1.0 : 0.0;
     const ElementId element = net.add_element(part.id, Law::valve, from, to);
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
       table.set(point, element,
-                hydraulics::ValveCoefficients{.crack_Pa = c.at(crack),
-                                              .linear_Pa_s_per_m3 = slope_of_set(c.at(drop), c.at(flow))});
+                hydraulics::ValveCoefficients{.crack_Pa = c.at(crack) * (factor ? c.at(*factor) : 1.0),
+                                              .linear_Pa_s_per_m3 = slope_of_set(c.at(drop), c.at(flow)),
+                                              .shut = shut});
     });
     return element;
   }
 
-  /// Spills from `node` to the first tank so that the pressure over ambient at the node is held at the set.
-  void spill_to_tank(const std::string& id, NodeId node, Slot height, Slot set, std::optional<Slot> slope) {
-    const ElementId element = net.add_element(id + " spill", Law::valve, node, b.tank_nodes.front());
+  /// A valve that holds a pressure by letting fuel go.
+  struct Spill {
+    Slot set;
+    std::optional<Slot> slope;
+    std::optional<Slot> factor;
+    std::optional<Slot> gap;
+    Stuck stuck = Stuck::no;
+  };
+
+  Spill spill_of(const Part& part, Slot set, std::optional<Slot> slope) {
+    Spill spill{.set = set, .slope = slope, .factor = {}, .gap = {}, .stuck = part.condition.stuck};
+    if (part.condition.set_factor)
+      spill.factor = b.slot(*part.condition.set_factor, part.id + ".set_factor", part.origin);
+    if (part.condition.gap_m) spill.gap = b.slot(*part.condition.gap_m, part.id + ".gap", part.origin);
+    return spill;
+  }
+
+  /// The valve from `from` to `to` that opens when P_from - P_to exceeds set x factor + `reference`; or what is stuck.
+  void spill(const std::string& id, NodeId from, NodeId to, const Spill& spill,
+             std::function<double(const CaseContext&)> reference) {
+    if (spill.stuck == Stuck::open) {
+      const ElementId open = net.add_element(id, Law::resistor, from, to);
+      b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+        const double bore_m = spill.gap ? c.at(*spill.gap) : 0.004;
+        table.set(point, open, c.take(hydraulics::orifice_law({.bore_m = bore_m}, c.liquid), open_passage, id));
+      });
+      return;
+    }
+    const ElementId element = net.add_element(id, Law::valve, from, to);
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
-      const double crack = c.at(set) + c.ambient_Pa + c.rho_g * c.at(height) - c.tank_pressure_Pa.front();
+      const double set = c.at(spill.set) * (spill.factor ? c.at(*spill.factor) : 1.0);
       table.set(point, element,
-                hydraulics::ValveCoefficients{
-                    .crack_Pa = crack,
-                    .linear_Pa_s_per_m3 = std::max(slope ? c.at(*slope) : 0.0, smallest_valve_resistance_Pa_s_per_m3)});
+                hydraulics::ValveCoefficients{.crack_Pa = set + reference(c),
+                                              .linear_Pa_s_per_m3 = std::max(spill.slope ? c.at(*spill.slope) : 0.0,
+                                                                             smallest_valve_resistance_Pa_s_per_m3),
+                                              .shut = spill.stuck == Stuck::shut ? 1.0 : 0.0});
     });
   }
 
-  void guard(const std::string& title, NodeId node, NodeId to, Slot height) {
+  std::size_t tank_index(const std::string& id) const {
+    for (std::size_t i = 0; i < b.sheet.tanks.size(); ++i) {
+      if (b.sheet.tanks[i].id == id) return i;
+    }
+    return 0;
+  }
+
+  /// A selector stands in legs of a tank; it is shut where its tank is not chosen.
+  bool shut_by_selector(const Leg& leg, const Part& part) const {
+    if (part.kind != PartKind::selector) return false;
+    const SelectorPosition& position = b.sheet.selector;
+    const std::string feed = position.feed.empty() ? b.sheet.tanks.front().id : position.feed;
+    const std::string back = position.back.empty() ? feed : position.back;
+    if (b.sheet.find_tank(leg.from) != nullptr) return leg.from != feed;
+    if (b.sheet.find_tank(leg.to) != nullptr) return leg.to != back;
+    return false;
+  }
+
+  /// Spills from `node` to a tank so that the pressure over ambient at the node is held at the set.
+  void spill_to_tank(const std::string& id, NodeId node, const Height& height, const Spill& valve, std::size_t tank) {
+    spill(id + " spill", node, b.tank_nodes[tank], valve,
+          [=](const CaseContext& c) { return c.ambient_Pa + c.rho_g * c.at(height) - c.tank_air_Pa[tank]; });
+  }
+
+  void guard(const std::string& title, NodeId node, NodeId to, const Height& height) {
     // A pump that stands in its tank has the tank's pressure at its inlet.
     if (std::ranges::find(b.tank_nodes, node) != b.tank_nodes.end()) return;
     const ElementId element = net.add_element(title + " vapour limit", Law::vapour_guard, node, to);
@@ -456,7 +748,55 @@ struct ModelBuild {
     });
   }
 
-  ElementId pump(const Part& part, NodeId from, NodeId to, Slot inlet_height, Slot outlet_height) {
+  /// Resistance [Ohm] between battery and motor: the wiring if described, else the stated or typical harness; and what
+  /// a bad ground adds.
+  std::function<double(const CaseContext&)> harness_of(const Part& part) {
+    const Pump& pump = *part.pump;
+    std::optional<Slot> ground;
+    if (part.condition.bad_ground_ohm) {
+      ground = b.slot(*part.condition.bad_ground_ohm, part.id + ".bad_ground", part.origin);
+    }
+    const auto added = [ground](const CaseContext& c) { return ground ? c.at(*ground) : 0.0; };
+    if (!pump.wiring) {
+      if (pump.drive != Drive::electric) return added;
+      if (!pump.displacement_m3) return added;
+      const Slot whole = b.slot_or(pump.harness_resistance_ohm.value_or(Stated{}), 0.09, "typical",
+                                   part.id + ".harness_resistance", part.origin);
+      return [whole, added](const CaseContext& c) { return c.at(whole) + added(c); };
+    }
+    const Wiring& wiring = *pump.wiring;
+    const Slot area = b.slot(wiring.area_m2, part.id + ".wire", part.origin);
+    const Slot length = b.slot(wiring.length_m, part.id + ".wire_length", part.origin);
+    const Slot heat =
+        b.slot_or(wiring.temperature_K, 353.15, "80 C, typical", part.id + ".wire_temperature", part.origin);
+    const Slot contact =
+        b.slot_or(wiring.contact_ohm, 3e-3, "3 mOhm, typical", part.id + ".contact_resistance", part.origin);
+    const Slot relay = b.slot_or(wiring.relay_ohm, 4e-3, "4 mOhm, typical", part.id + ".relay_resistance", part.origin);
+    std::optional<Slot> fuse;
+    if (wiring.fuse_A) fuse = b.slot(*wiring.fuse_A, part.id + ".fuse", part.origin);
+    const int contacts = wiring.contacts;
+    const std::string id = part.id;
+    return [=](const CaseContext& c) {
+      return c.take(hydraulics::harness_resistance_ohm({.wire = {.area_m2 = c.at(area)},
+                                                        .length_m = c.at(length),
+                                                        .temperature_K = c.at(heat),
+                                                        .contact_count = static_cast<double>(contacts),
+                                                        .contact_resistance_ohm = c.at(contact),
+                                                        .relay_resistance_ohm = c.at(relay),
+                                                        .ground_resistance_ohm = added(c),
+                                                        .fuse_rating_A = fuse ? c.at(*fuse) : 0.0}),
+                    0.1, id);
+    };
+  }
+
+  /// A pump that swallows gas delivers that much less liquid.
+  static hydraulics::SourceCoefficients thinned(hydraulics::SourceCoefficients source, double gas) {
+    source.free_flow_m3_per_s *= 1.0 - gas;
+    source.conductance_m3_per_s_Pa *= 1.0 - gas;
+    return source;
+  }
+
+  ElementId pump(const Leg& leg, const Part& part, NodeId from, NodeId to, Height inlet_height, Height outlet_height) {
     const Pump& pump = *part.pump;
     const std::size_t index = b.pump_titles.size();
     const std::string id = part.id;
@@ -470,6 +810,24 @@ struct ModelBuild {
                       : facts != b.branch.pumps.end()  ? facts->second.surplus
                                                        : Surplus::to_own_inlet;
 
+    PumpAt answer;
+    answer.part = part.id;
+    answer.inlet = from;
+    answer.outlet = to;
+    answer.inlet_height = inlet_height;
+    answer.outlet_height = outlet_height;
+    if (pump.current_A) answer.current = b.slot(*pump.current_A, part.id + ".current", part.origin);
+    const auto harness = harness_of(part);
+    answer.harness_ohm = harness;
+    const std::optional<Slot> amperes = answer.current;
+    // A pump known by its curve turns by the voltage at its own terminals; what its wire takes is found with the stated
+    // current, which hardly follows the voltage (part data 1.3).
+    const bool wired = pump.wiring || part.condition.bad_ground_ohm;
+    const auto terminal_V = [=](const CaseContext& c) {
+      if (!wired) return c.voltage_V;
+      return std::max(0.0, c.voltage_V - (amperes ? c.at(*amperes) : ground_current_A) * harness(c));
+    };
+
     // What it delivers: a displacement pump with its motor, a turbine, or a line through two stated points.
     ElementId through{};
     if (pump.dead_head_Pa && pump.turbine_free_flow_m3_per_s) {
@@ -480,11 +838,37 @@ struct ModelBuild {
       b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
         // Turbine: rise = dead head r^2 (1 - Q/(Q_free r)), r = speed ratio = voltage ratio (affinity).
         const bool still = (*c.stopped)[index];
-        const double ratio = c.running->point.voltage_V / rated_voltage;
+        const double ratio = terminal_V(c) / rated_voltage;
         table.set(point, through,
                   hydraulics::ValveCoefficients{.crack_Pa = still ? 0.0 : -c.at(head) * ratio * ratio,
                                                 .linear_Pa_s_per_m3 = c.at(head) * ratio / c.at(free),
                                                 .shut = still ? 1.0 : 0.0});
+      });
+    } else if (!pump.curve.empty()) {
+      std::vector<std::pair<Slot, Slot>> points;
+      for (std::size_t i = 0; i < pump.curve.size(); ++i) {
+        const std::string field = fmt::format("{}.curve{}", part.id, i + 1);
+        points.emplace_back(b.slot(pump.curve[i].flow_m3_per_s, field + ".flow", part.origin),
+                            b.slot(pump.curve[i].rise_Pa, field + ".rise", part.origin));
+      }
+      const double rated_voltage = pump.rated_voltage_V;
+      const Drive drive = pump.drive;
+      through = net.add_element(part.id, Law::valve, from, to);
+      b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+        // Affinity: flow with the speed, rise with its square; speed with the voltage (assumed) or the engine.
+        const double ratio = drive == Drive::engine ? c.speed_share : terminal_V(c) / rated_voltage;
+        hydraulics::ValveCoefficients law{.crack_Pa = 0.0, .linear_Pa_s_per_m3 = 1e9, .shut = 1.0};
+        if (!(*c.stopped)[index] && ratio > 0.0) {
+          std::vector<hydraulics::CurvePoint> drawn;
+          for (const auto& [flow, rise] : points) drawn.push_back({.flow_m3_per_s = c.at(flow), .rise_Pa = c.at(rise)});
+          const auto fit = hydraulics::curve_through(drawn);
+          if (!fit) {
+            if (!c.fault) c.fault = fit.error().in_field(id);
+          } else {
+            law = c.take(hydraulics::curve_pump_law(fit->curve, c.liquid, ratio), law, id);
+          }
+        }
+        table.set(point, through, law);
       });
     } else if (pump.displacement_m3) {
       const Slot displacement = b.slot(*pump.displacement_m3, part.id + ".displacement", part.origin);
@@ -499,27 +883,42 @@ struct ModelBuild {
       const Slot torque = optional(pump.friction_torque_N_m, 0.12, "typical", "friction_torque");
       const Slot ke = optional(pump.motor_constant_V_s, 0.0285, "typical", "motor_constant");
       const Slot ra = optional(pump.motor_resistance_ohm, 0.45, "typical", "motor_resistance");
-      const Slot rh = optional(pump.harness_resistance_ohm, 0.09, "typical", "harness_resistance");
       const Drive drive = pump.drive;
       through = net.add_element(part.id, Law::source, from, to);
+      answer.volumetric = true;
+      const auto rotor_of = [=](const CaseContext& c) {
+        return hydraulics::DisplacementPump{.displacement_m3 = c.at(displacement),
+                                            .slip = c.at(slip),
+                                            .viscous_drag = c.at(drag),
+                                            .friction_share = c.at(friction),
+                                            .friction_torque_N_m = c.at(torque)};
+      };
+      const auto motor_of = [=](const CaseContext& c) {
+        return hydraulics::MotorDrive{.motor_constant_V_s = c.at(ke),
+                                      .winding_resistance_ohm = c.at(ra),
+                                      .harness_resistance_ohm = harness(c),
+                                      .supply_V = c.voltage_V};
+      };
+      if (drive == Drive::electric) {
+        answer.motor = [=](const CaseContext& c, double rise_Pa) -> std::optional<hydraulics::PumpState> {
+          const auto state = hydraulics::electric_pump_state(rotor_of(c), motor_of(c), rise_Pa, c.liquid);
+          return state ? std::optional(*state) : std::nullopt;
+        };
+      }
       b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
-        const hydraulics::DisplacementPump rotor{.displacement_m3 = c.at(displacement),
-                                                 .slip = c.at(slip),
-                                                 .viscous_drag = c.at(drag),
-                                                 .friction_share = c.at(friction),
-                                                 .friction_torque_N_m = c.at(torque)};
+        const hydraulics::DisplacementPump rotor = rotor_of(c);
         const hydraulics::SourceCoefficients none{.free_flow_m3_per_s = 0.0, .conductance_m3_per_s_Pa = 0.0};
         if ((*c.stopped)[index]) {
           table.set(point, through, c.take(hydraulics::driven_pump_law(rotor, 0.0, c.liquid), none, id));
         } else if (drive == Drive::engine) {
           table.set(point, through,
-                    c.take(hydraulics::driven_pump_law(rotor, c.demand.speed_per_s * c.at(ratio), c.liquid), none, id));
+                    thinned(c.take(hydraulics::driven_pump_law(rotor, c.demand.speed_per_s * c.at(ratio), c.liquid),
+                                   none, id),
+                            c.pump_void[index]));
         } else {
-          const hydraulics::MotorDrive motor{.motor_constant_V_s = c.at(ke),
-                                             .winding_resistance_ohm = c.at(ra),
-                                             .harness_resistance_ohm = c.at(rh),
-                                             .supply_V = c.running->point.voltage_V};
-          table.set(point, through, c.take(hydraulics::electric_pump_law(rotor, motor, c.liquid), none, id));
+          table.set(point, through,
+                    thinned(c.take(hydraulics::electric_pump_law(rotor, motor_of(c), c.liquid), none, id),
+                            c.pump_void[index]));
         }
       });
     } else {
@@ -533,7 +932,7 @@ struct ModelBuild {
       const Drive drive = pump.drive;
       through = net.add_element(part.id, Law::source, from, to);
       b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
-        const double scale = drive == Drive::engine ? c.speed_share : c.running->point.voltage_V / rated_voltage;
+        const double scale = drive == Drive::engine ? c.speed_share : terminal_V(c) / rated_voltage;
         const bool still = (*c.stopped)[index];
         const double conductance = rise ? std::max(0.0, (c.at(free) - c.at(*less)) / c.at(*rise)) : 0.0;
         table.set(point, through,
@@ -547,19 +946,27 @@ struct ModelBuild {
       const Slot set = b.slot(*pump.set_Pa, part.id + ".set", part.origin);
       std::optional<Slot> slope;
       if (pump.set_slope_Pa_s_per_m3) slope = b.slot(*pump.set_slope_Pa_s_per_m3, part.id + ".set_slope", part.origin);
-      if (surplus == Surplus::to_tank) {
-        spill_to_tank(part.id, to, outlet_height, set, slope);
+      const Spill valve = spill_of(part, set, slope);
+      const std::string& drawn_from = pump.surplus_tank.empty() ? leg.from : pump.surplus_tank;
+      const std::size_t tank = tank_index(drawn_from);
+      const bool refers_to_tank = pump.relief_reference == ReliefReference::tank;
+      const bool refers_to_inlet = pump.relief_reference == ReliefReference::own_inlet;
+      const auto between = [=](const CaseContext& c) { return c.rho_g * (c.at(outlet_height) - c.at(inlet_height)); };
+      if (surplus == Surplus::to_tank && refers_to_inlet) {
+        // Crossed: opens at its own inlet plus the set, spills to the tank. Pass by pass against the inlet found.
+        answer.crossed = true;
+        spill(part.id + " spill", to, b.tank_nodes[tank], valve,
+              [=](const CaseContext& c) { return c.crossed_Pa[index] + between(c) - c.tank_air_Pa[tank]; });
+      } else if (surplus == Surplus::to_tank) {
+        spill_to_tank(part.id, to, outlet_height, valve, tank);
+      } else if (refers_to_tank) {
+        // Crossed the other way: holds the set over ambient whatever comes in, and spills to its own inlet.
+        answer.crossed = true;
+        spill(part.id + " relief", to, from, valve,
+              [=](const CaseContext& c) { return c.ambient_Pa + c.rho_g * c.at(outlet_height) - c.crossed_Pa[index]; });
       } else {
-        const ElementId relief = net.add_element(part.id + " relief", Law::valve, to, from);
-        b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
-          // The spring feels p_out - p_in; the heights of both ends enter because the valve sits between the nodes.
-          const double crack = c.at(set) + c.rho_g * (c.at(outlet_height) - c.at(inlet_height));
-          table.set(
-              point, relief,
-              hydraulics::ValveCoefficients{
-                  .crack_Pa = crack,
-                  .linear_Pa_s_per_m3 = std::max(slope ? c.at(*slope) : 0.0, smallest_valve_resistance_Pa_s_per_m3)});
-        });
+        // The spring feels p_out - p_in; the heights of both ends enter because the valve sits between the nodes.
+        spill(part.id + " relief", to, from, valve, between);
       }
     }
 
@@ -582,7 +989,55 @@ struct ModelBuild {
       });
     }
     guard(part.title, from, to, inlet_height);
+    answer.through = through;
+    answer.suction = column_to(leg, part.id);
+    b.pumps.push_back(std::move(answer));
     return through;
+  }
+
+  /// Lines between a part (or the end of a leg, part "") and the tank or the last pump before it, for their inertia.
+  std::vector<Column> column_to(const Leg& leg, const std::string& part) {
+    std::vector<Column> column;
+    const Leg* at = &leg;
+    std::string until = part;
+    for (std::size_t hops = 0; hops <= b.sheet.legs.size(); ++hops) {
+      std::vector<Column> here;
+      for (const Part& one : at->parts) {
+        if (!until.empty() && one.id == until) break;
+        if (one.bypassed) continue;
+        if (one.pump) {
+          here.clear();
+          column.clear();
+          if (one.pump->running) return column_after(*at, one.id, until);
+        }
+        if (one.line) {
+          here.push_back({b.slot(one.line->bore_m, one.id + ".bore", one.origin),
+                          b.slot(one.line->length_m, one.id + ".length", one.origin)});
+        }
+      }
+      column.insert(column.end(), here.begin(), here.end());
+      until.clear();
+      if (b.sheet.find_tank(at->from) != nullptr) break;
+      const std::string& junction = at->from;
+      const auto before = std::ranges::find(b.sheet.legs, junction, &Leg::to);
+      if (before == b.sheet.legs.end()) break;
+      at = &*before;
+    }
+    return column;
+  }
+
+  std::vector<Column> column_after(const Leg& leg, const std::string& pump, const std::string& until) {
+    std::vector<Column> column;
+    bool behind = false;
+    for (const Part& one : leg.parts) {
+      if (!until.empty() && one.id == until) break;
+      if (behind && one.line && !one.bypassed) {
+        column.push_back({b.slot(one.line->bore_m, one.id + ".bore", one.origin),
+                          b.slot(one.line->length_m, one.id + ".length", one.origin)});
+      }
+      if (one.id == pump) behind = true;
+    }
+    return column;
   }
 
   void leg(const Leg& leg) {
@@ -595,7 +1050,7 @@ struct ModelBuild {
       return tank != nullptr && !tank->title.empty() ? tank->title : end;
     };
     NodeId at = start.id;
-    Slot height = start.height;
+    Height height = start.height;
     const bool from_tank = b.sheet.find_tank(leg.from) != nullptr;
     add_place(leg, 0, nullptr, title_of_end(leg.from), at, height, std::nullopt);
     if (leg.from == engine_return_end) b.returns_by_leg = true;
@@ -613,7 +1068,7 @@ struct ModelBuild {
         hydraulics::ResistorCoefficients loss =
             c.take(hydraulics::resistor_of({.k1 = 0.0, .k_infinity = k * c.fitting_factor}, c.at(bore), c.liquid),
                    open_passage, id);
-        loss.linear_Pa_s_per_m3 = std::max(loss.linear_Pa_s_per_m3, open_passage.linear_Pa_s_per_m3);
+        loss.linear_Pa_s_per_m3 = std::max(loss.linear_Pa_s_per_m3, least_mouth_resistance_Pa_s_per_m3);
         table.set(point, element, loss);
       });
     };
@@ -631,24 +1086,26 @@ struct ModelBuild {
       const Part& part = leg.parts[i];
       const std::string title = part.title.empty() ? part.id : part.title;
       if (part.bypassed) continue;
-      const Slot before = height;
-      if (part.end_height_m) height = b.slot(*part.end_height_m, part.id + ".end_height", part.origin);
+      const Height before = height;
+      if (part.end_height_m) height.above = b.slot(*part.end_height_m, part.id + ".end_height", part.origin);
+      if (part.end_along_m) height.along = b.slot(*part.end_along_m, part.id + ".end_along", part.origin);
       if (part.kind == PartKind::regulator) {
         const Slot set = b.slot(part.valve->crack_Pa, part.id + ".set", part.origin);
-        std::optional<Slot> slope;
-        spill_to_tank(part.id, at, height, set, slope);
+        const std::string& tank = b.sheet.find_tank(leg.from) != nullptr ? leg.from : b.sheet.tanks.front().id;
+        spill_to_tank(part.id, at, height, spill_of(part, set, {}), tank_index(tank));
         add_place(leg, i + 1, &part, title, at, height, last_element);
         continue;
       }
-      const bool lossless =
-          !part.line && !part.fitting && !part.joint && !part.medium && !part.valve && !part.orifice && !part.pump;
-      if (lossless && i != last_flowing) {
+      const bool lossless = !part.line && !part.fitting && !part.joint && !part.medium && !part.valve &&
+                            !part.orifice && !part.pump && !part.passage && !part.banjo && !part.gap;
+      const bool closes = part.kind == PartKind::shut_off && part.condition.stuck == Stuck::shut;
+      if (lossless && !closes && i != last_flowing) {
         add_place(leg, i + 1, &part, title, at, height, last_element);
         continue;
       }
       if (!entered && part.line) {
         const NodeId inside = net.add_node(part.id + " mouth");
-        tank_loss(0.8, part, at, inside, " entrance");
+        tank_loss(leg.mouth_loss, part, at, inside, " entrance");
         at = inside;
         entered = true;
       }
@@ -657,11 +1114,11 @@ struct ModelBuild {
       const NodeId next = last && !exits ? stop.id : net.add_node(part.id);
       ElementId through{};
       if (part.pump) {
-        through = pump(part, at, next, before, height);
+        through = pump(leg, part, at, next, before, height);
       } else if (part.line) {
-        through = line(part, at, next);
+        through = line(leg, i, part, at, next);
       } else if (part.medium) {
-        through = medium(part, at, next);
+        through = medium(leg, part, at, next);
       } else if (part.fitting) {
         through = fitting(part, at, next);
       } else if (part.joint) {
@@ -670,23 +1127,35 @@ struct ModelBuild {
         through = orifice(part, at, next);
       } else if (part.valve) {
         through = valve(part, at, next);
+      } else if (part.passage) {
+        through = stem(leg, i, part, at, next);
+      } else if (part.banjo) {
+        through = banjo(part, at, next);
+      } else if (part.gap) {
+        through = gap(part, at, next);
+      } else if (closes) {
+        through = passage(part.id, at, next, shut_passage);
       } else {
         through = passage(part.id, at, next);
+      }
+      if (part.condition.air_leak_m) {
+        b.leaks.push_back(
+            {part.id, b.places.size(), b.slot(*part.condition.air_leak_m, part.id + ".air_leak", part.origin)});
       }
       add_place(leg, i + 1, &part, title, next, height, through);
       last_element = through;
       at = next;
-      if (exits) tank_loss(2.0, *last_line, at, stop.id, " exit");
+      if (exits) tank_loss(leg.exit_loss, *last_line, at, stop.id, " exit");
     }
     if (last_flowing == leg.parts.size()) last_element = passage(leg.id, start.id, stop.id);
     add_place(leg, leg.parts.size() + 1, nullptr, title_of_end(leg.to), stop.id, stop.height, last_element);
   }
 
-  ElementId passage(const std::string& id, NodeId from, NodeId to) {
+  ElementId passage(const std::string& id, NodeId from, NodeId to,
+                    const hydraulics::ResistorCoefficients& loss = open_passage) {
     const ElementId element = net.add_element(id, Law::resistor, from, to);
-    b.fillers.push_back([=](const CaseContext&, hydraulics::PointTable& table, std::size_t point) {
-      table.set(point, element, open_passage);
-    });
+    b.fillers.push_back(
+        [=](const CaseContext&, hydraulics::PointTable& table, std::size_t point) { table.set(point, element, loss); });
     return element;
   }
 
@@ -695,7 +1164,9 @@ struct ModelBuild {
     b.returned = net.add_element("returned", Law::draw, b.engine, b.engine_return);
     if (!b.returns_by_leg) {
       // No return drawn: it goes straight back outside the model.
-      passage("return not drawn", b.engine_return, b.tank_nodes.front());
+      const SelectorPosition& position = b.sheet.selector;
+      const std::string& tank = position.back.empty() ? position.feed : position.back;
+      passage("return not drawn", b.engine_return, b.tank_nodes[tank_index(tank)]);
     }
     SupplyModel::Body* body = &b;
     const ElementId injected = b.injected;
@@ -706,6 +1177,12 @@ struct ModelBuild {
     });
     guard("pump inlet", b.engine, b.engine_return, b.engine_slots.height);
     b.engine_guard = body->guards.back().element;
+    for (const Leg& leg : b.sheet.legs) {
+      if (leg.to == engine_end) {
+        b.engine_suction = column_to(leg, "");
+        break;
+      }
+    }
   }
 };
 
@@ -779,6 +1256,8 @@ Result<SupplyModel> SupplyModel::build(const LineSheet& sheet, const Branch& bra
   body->viscosity = body->slot(laws.viscosity, "law.fuel-viscosity", {});
   body->release = body->slot(laws.release, "law.gas-release", {});
 
+  if (sheet.voltage_loss_V) body->voltage_loss = body->slot(*sheet.voltage_loss_V, "fault.voltage_loss", {});
+
   ModelBuild build{.b = *body, .net = {}, .ends = {}};
   build.tanks();
   build.engine();
@@ -788,6 +1267,17 @@ Result<SupplyModel> SupplyModel::build(const LineSheet& sheet, const Branch& bra
   if (!body->faults.empty()) return fail(Errors(std::move(body->faults)));
   std::vector<std::string> ids;
   for (const Stated& input : body->inputs) ids.push_back(input.id);
+  SupplyModel ranged;
+  ranged.body_ = body;
+  for (std::size_t i = 0; i < body->inputs.size(); ++i) {
+    const PhysicalRange range = ranged.range_of(i);
+    const Stated& input = body->inputs[i];
+    if (input.value >= range.least && input.value <= range.most) continue;
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.file = input.origin.file, .line = input.origin.line, .column = 0, .field = input.id},
+                      .found = input.origin.as_typed.empty() ? fmt::format("{}", input.value) : input.origin.as_typed,
+                      .expected = fmt::format("{} to {}", range.least, range.most)});
+  }
   if (const auto distinct = numerics::check_distinct(ids); !distinct) return fail(distinct.error().in_file(sheet.file));
   const auto network = hydraulics::Network::compile(build.net);
   if (!network) return fail(network.error().in_file(sheet.file));
@@ -810,6 +1300,51 @@ std::vector<double> SupplyModel::nominal() const {
   return values;
 }
 
+SupplyModel::PhysicalRange SupplyModel::range_of(std::size_t input) const {
+  const std::string& id = body_->inputs[input].id;
+  const auto ends = [&](std::string_view with) { return id.ends_with(with); };
+  constexpr double below_one = 0.999;
+  if (ends(".quadratic_share")) return {.least = 0.0, .most = below_one};
+  if (ends(".bore_left")) return {.least = 0.02, .most = 1.0};
+  if (ends(".pores_left") || ends(".eccentricity") || ends(".level") || id == "law.leakoff-share" ||
+      id == "engine.leakoff_share" || id == "law.gas-release") {
+    return {.least = 0.0, .most = 1.0};
+  }
+  return {};
+}
+
+std::vector<double> SupplyModel::drawn(std::uint64_t seed, std::uint32_t sample) const {
+  std::vector<double> values;
+  values.reserve(body_->inputs.size());
+  for (std::size_t i = 0; i < body_->inputs.size(); ++i) {
+    const Stated& input = body_->inputs[i];
+    const PhysicalRange range = range_of(i);
+    const double plain = numerics::draw(input, seed, sample);
+    if (input.spread.kind == SpreadKind::exact || !std::isfinite(range.least)) {
+      values.push_back(plain);
+      continue;
+    }
+    // Cumulative probability of a bound by halving: the inverse distribution rises.
+    const auto probability_of = [&](double bound) {
+      double low = 1e-12;
+      double high = 1.0 - 1e-12;
+      if (numerics::at_probability(input, low) >= bound) return low;
+      if (numerics::at_probability(input, high) <= bound) return high;
+      for (int step = 0; step < 60; ++step) {
+        const double middle = 0.5 * (low + high);
+        (numerics::at_probability(input, middle) < bound ? low : high) = middle;
+      }
+      return low;
+    };
+    const double from = probability_of(range.least);
+    const double to = probability_of(range.most);
+    const double u = numerics::uniform(seed, numerics::key_of(input.id), numerics::Purpose::input, sample);
+    const bool uncut = from <= 1e-12 && to >= 1.0 - 1e-12;
+    values.push_back(uncut ? plain : numerics::at_probability(input, from + u * (to - from)));
+  }
+  return values;
+}
+
 Result<std::size_t> SupplyModel::place_of(std::string_view part) const {
   if (part == engine_end) {
     for (std::size_t i = 0; i < body_->places.size(); ++i) {
@@ -825,129 +1360,314 @@ Result<std::size_t> SupplyModel::place_of(std::string_view part) const {
   return found->second;
 }
 
+namespace {
+
+constexpr int most_passes = 40;
+constexpr double settled_void = 1e-6;
+constexpr double settled_pressure_Pa = 1.0;
+constexpr double most_void = 0.999;
+
+/// Between these lies the void with which a pump's suction agrees: more void, less flow, less vacuum, less void.
+struct VoidBracket {
+  double low = 0.0;
+  double high = most_void;
+};
+
+/// Next trial: what was found while that comes near quickly, then halving of the bracket.
+double next_void(VoidBracket& bracket, double tried, double found, int pass) {
+  constexpr int plain_passes = 4;
+  (found > tried ? bracket.low : bracket.high) = tried;
+  if (pass <= plain_passes) return found;
+  return 0.5 * (bracket.low + bracket.high);
+}
+
+}  // namespace
+
+/// What one case makes of the model, before any solving.
+struct SupplyModel::Prepared {
+  CaseContext context;
+  std::vector<bool> stopped;
+  std::vector<VoidBracket> bracket;
+};
+
+Result<void> SupplyModel::prepare(const Case& one, Prepared& prepared) const {
+  const Body& b = *body_;
+  FW_EXPECTS(one.slots.size() == b.inputs.size());
+  CaseContext& c = prepared.context;
+  c.running = &one;
+  c.slots = one.slots.data();
+  const auto air = hydraulics::standard_atmosphere(one.point.altitude_m);
+  if (!air) return fail(air.error().in_field("running point"));
+  c.ambient_Pa = air->pressure_Pa;
+  const auto liquid = fuel::liquid_at(b.fuel, one.point.fuel_temperature_K, c.ambient_Pa);
+  if (!liquid) return fail(liquid.error().in_field("fuel"));
+  c.liquid = *liquid;
+  c.liquid.density_kg_per_m3 *= c.at(b.density);
+  c.liquid.dynamic_viscosity_Pa_s *= c.at(b.density) * c.at(b.viscosity);
+  c.rho_g = c.liquid.density_kg_per_m3 * gravity_m_per_s2;
+  c.loading = one.point.filter_loading;
+  c.fitting_factor = c.at(b.fitting_loss);
+  c.voltage_V = std::max(0.0, one.point.voltage_V - (b.voltage_loss ? c.at(*b.voltage_loss) : 0.0));
+  const auto& e = b.engine_slots;
+  const hydraulics::EngineFacts engine{.displacement_m3 = c.at(e.displacement),
+                                       .rated_power_W = c.at(e.rated_power),
+                                       .rated_speed_per_s = c.at(e.rated_speed),
+                                       .idle_speed_per_s = c.at(e.idle_speed),
+                                       .crank_speed_per_s = c.at(e.crank_speed),
+                                       .torque_peak_power_W = c.at(e.peak_power),
+                                       .torque_peak_speed_per_s = c.at(e.peak_speed),
+                                       .rated_consumption_kg_per_J = c.at(e.rated_consumption),
+                                       .torque_peak_consumption_kg_per_J = c.at(e.peak_consumption),
+                                       .leakoff_share = c.at(e.leakoff),
+                                       .housing_flow_m3_per_s = c.at(e.housing)};
+  const auto demand = hydraulics::engine_demand(engine, one.point.engine, c.liquid.density_kg_per_m3);
+  if (!demand) return fail(demand.error().in_field("engine").in_file(b.sheet.file));
+  c.demand = *demand;
+  c.speed_share = c.demand.speed_per_s / engine.rated_speed_per_s;
+
+  prepared.stopped.assign(b.pumps.size(), false);
+  for (std::size_t p = 0; p < b.pumps.size(); ++p) {
+    const Part* part = b.sheet.find_part(b.pumps[p].part);
+    const bool asked = one.stopped_pumps != nullptr && std::ranges::count(*one.stopped_pumps, part->id) > 0;
+    prepared.stopped[p] = !part->pump->running || asked;
+  }
+  c.stopped = &prepared.stopped;
+  c.pump_void.assign(b.pumps.size(), 0.0);
+  prepared.bracket.assign(b.pumps.size(), {});
+  c.crossed_Pa.assign(b.pumps.size(), c.ambient_Pa);
+  for (const Body::TankSlots& tank : b.tanks) {
+    double air_Pa = c.ambient_Pa;
+    if (tank.vented && tank.blocked) {
+      const auto trapped = hydraulics::blocked_vent_pressure_Pa(
+          {.atmosphere_Pa = c.ambient_Pa, .ullage_m3 = c.at(tank.ullage), .burned_m3 = c.at(tank.burned)});
+      if (!trapped) return fail(trapped.error().in_file(b.sheet.file));
+      air_Pa = *trapped;
+    }
+    const double level = tank.level ? c.at(*tank.level) : one.point.tank_level;
+    const double surface_m =
+        c.at(tank.floor) + level * c.at(tank.height) + (tank.along ? one.point.slope * c.at(*tank.along) : 0.0);
+    c.tank_air_Pa.push_back(air_Pa + c.rho_g * surface_m);
+  }
+  return {};
+}
+
+/// Void [-] that free gas makes at a pressure: released air (share x of the equilibrium from saturation at ambient) and
+/// `leak` air volume at ambient pressure per liquid volume, r = x L (p0 - p)/p + leak p0/p, void = r/(1 + r).
+static double void_at(const fuel::Liquid& liquid, double ambient_Pa, double pressure_Pa, double release, double leak) {
+  const double p = std::max(pressure_Pa, 1.0);
+  const double gas = release * liquid.air_solubility * std::max(0.0, ambient_Pa - p) / p + leak * ambient_Pa / p;
+  return gas / (1.0 + gas);
+}
+
+/// Air leaks of one point: in at vacuum by Q = Cd A sqrt(2 dp/rho_air), choked from dp = 0.47 ambient; out by the same
+/// hole as a sharp orifice of fuel. Leaked air is carried on to every pump and to the engine.
+Result<std::vector<AirLeak>> SupplyModel::leaks_of(const CaseContext& c, const hydraulics::PointResults& solved,
+                                                   std::size_t row) const {
+  const Body& b = *body_;
+  std::vector<AirLeak> leaks;
+  for (const LeakAt& at : b.leaks) {
+    const PlaceNode& place = b.place_nodes[at.place];
+    const double over = solved.pressure(row, place.node) - c.rho_g * c.at(place.height) - c.ambient_Pa;
+    AirLeak leak{.part = at.part};
+    const double area = hydraulics::bore_area_m2(c.at(at.bore));
+    if (over < 0.0) {
+      const auto air = hydraulics::standard_atmosphere(c.running->point.altitude_m);
+      if (!air) return fail(air.error());
+      const double driving = std::min(-over, choked_share * c.ambient_Pa);
+      leak.air_m3_per_s = hydraulics::sharp_discharge * area * std::sqrt(2.0 * driving / air->air_density_kg_per_m3);
+    } else {
+      leak.fuel_m3_per_s = hydraulics::sharp_discharge * area * std::sqrt(2.0 * over / c.liquid.density_kg_per_m3);
+    }
+    leaks.push_back(std::move(leak));
+  }
+  return leaks;
+}
+
 Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, const Run& run) const {
   const Body& b = *body_;
-  hydraulics::PointTable table(*b.network, cases.size());
   std::vector<PointState> states(cases.size());
-  std::vector<bool> stopped(b.pump_titles.size(), false);
-
+  std::vector<Prepared> prepared(cases.size());
+  std::vector<std::size_t> open(cases.size());
   for (std::size_t i = 0; i < cases.size(); ++i) {
-    const Case& one = cases[i];
-    FW_EXPECTS(one.slots.size() == b.inputs.size());
-    CaseContext c;
-    c.running = &one;
-    c.slots = one.slots.data();
-    c.ambient_Pa = atmosphere_Pa(one.point.altitude_m);
-    const auto liquid = fuel::liquid_at(b.fuel, one.point.fuel_temperature_K, c.ambient_Pa);
-    if (!liquid) return fail(liquid.error().in_field("fuel"));
-    c.liquid = *liquid;
-    c.liquid.density_kg_per_m3 *= c.at(b.density);
-    c.liquid.dynamic_viscosity_Pa_s *= c.at(b.density) * c.at(b.viscosity);
-    c.rho_g = c.liquid.density_kg_per_m3 * gravity_m_per_s2;
-    c.loading = one.point.filter_loading;
-    c.fitting_factor = c.at(b.fitting_loss);
-    const auto& e = b.engine_slots;
-    const hydraulics::EngineFacts engine{.displacement_m3 = c.at(e.displacement),
-                                         .rated_power_W = c.at(e.rated_power),
-                                         .rated_speed_per_s = c.at(e.rated_speed),
-                                         .idle_speed_per_s = c.at(e.idle_speed),
-                                         .crank_speed_per_s = c.at(e.crank_speed),
-                                         .torque_peak_power_W = c.at(e.peak_power),
-                                         .torque_peak_speed_per_s = c.at(e.peak_speed),
-                                         .rated_consumption_kg_per_J = c.at(e.rated_consumption),
-                                         .torque_peak_consumption_kg_per_J = c.at(e.peak_consumption),
-                                         .leakoff_share = c.at(e.leakoff),
-                                         .housing_flow_m3_per_s = c.at(e.housing)};
-    const auto demand = hydraulics::engine_demand(engine, one.point.engine, c.liquid.density_kg_per_m3);
-    if (!demand) return fail(demand.error().in_field("engine").in_file(b.sheet.file));
-    c.demand = *demand;
-    c.speed_share = c.demand.speed_per_s / engine.rated_speed_per_s;
-
-    for (std::size_t p = 0; p < stopped.size(); ++p) stopped[p] = false;
-    for (const Leg& leg : b.sheet.legs) {
-      for (const Part& part : leg.parts) {
-        if (!part.pump) continue;
-        const auto known = b.pump_index.find(part.id);
-        if (known == b.pump_index.end()) continue;
-        const bool asked = one.stopped_pumps != nullptr && std::ranges::count(*one.stopped_pumps, part.id) > 0;
-        if (!part.pump->running || asked) stopped[known->second] = true;
-      }
-    }
-    c.stopped = &stopped;
-
-    table.set_pressure(i, b.ground, c.ambient_Pa);
-    for (std::size_t t = 0; t < b.tanks.size(); ++t) {
-      const Body::TankSlots& tank = b.tanks[t];
-      double air_Pa = c.ambient_Pa;
-      if (tank.vented && tank.blocked) {
-        air_Pa = c.ambient_Pa * c.at(tank.ullage) / (c.at(tank.ullage) + c.at(tank.burned));
-      } else if (tank.vented) {
-        const auto drop = hydraulics::vent_drop({.bore_m = c.at(tank.vent_bore)}, c.demand.injected_m3_per_s);
-        if (!drop) return fail(drop.error().in_field(b.sheet.tanks[t].id + ".vent").in_file(b.sheet.file));
-        air_Pa -= drop->vacuum_Pa;
-      }
-      const double surface_m = c.at(tank.floor) + one.point.tank_level * c.at(tank.height);
-      const double pressure = air_Pa + c.rho_g * surface_m;
-      c.tank_pressure_Pa.push_back(pressure);
-      table.set_pressure(i, b.tank_nodes[t], pressure);
-    }
-    for (const Filler& fill : b.fillers) fill(c, table, i);
-    if (c.fault) return fail(c.fault->in_file(b.sheet.file));
-    if (one.transition_reynolds > 0.0) table.set_transition(i, one.transition_reynolds);
-
-    PointState& state = states[i];
-    state.liquid = c.liquid;
-    state.ambient_Pa = c.ambient_Pa;
-    state.demand_m3_per_s = c.demand.inlet_m3_per_s();
-    state.burned_m3_per_s = c.demand.injected_m3_per_s;
-    state.return_m3_per_s = c.demand.return_m3_per_s();
+    open[i] = i;
+    if (const auto sound = prepare(cases[i], prepared[i]); !sound) return fail(sound.error());
+    const CaseContext& c = prepared[i].context;
+    states[i].liquid = c.liquid;
+    states[i].ambient_Pa = c.ambient_Pa;
+    states[i].demand_m3_per_s = c.demand.inlet_m3_per_s();
   }
 
-  const auto solved = b.network->solve(table, {.flow_tolerance = 1e-9}, run);
-  if (!solved) return fail(solved.error());
-
-  for (std::size_t i = 0; i < cases.size(); ++i) {
-    PointState& state = states[i];
-    const double* slots = cases[i].slots.data();
-    const double rho_g = state.liquid.density_kg_per_m3 * gravity_m_per_s2;
-    state.status = solved->status[i];
-    state.iterations = solved->iterations[i];
-    if (state.status == hydraulics::SolveStatus::stalled) {
-      state.trouble = b.network->definition().elements[solved->where[i]].name;
-    } else if (state.status == hydraulics::SolveStatus::no_anchor) {
-      state.trouble = b.network->definition().nodes[solved->where[i]].name;
+  // Gas at the pumps and crossed reliefs depend on pressures that are only known after solving: pass by pass, with the
+  // points that have not settled. A sheet without either needs one pass.
+  for (int pass = 1; !open.empty() && pass <= most_passes; ++pass) {
+    hydraulics::PointTable table(*b.network, open.size());
+    for (std::size_t row = 0; row < open.size(); ++row) {
+      const CaseContext& c = prepared[open[row]].context;
+      table.set_pressure(row, b.ground, c.ambient_Pa);
+      for (std::size_t t = 0; t < b.tanks.size(); ++t) table.set_pressure(row, b.tank_air_nodes[t], c.tank_air_Pa[t]);
+      for (const Filler& fill : b.fillers) fill(c, table, row);
+      if (c.fault) return fail(c.fault->in_file(b.sheet.file));
+      if (c.running->transition_reynolds > 0.0) table.set_transition(row, c.running->transition_reynolds);
     }
-    double missing = 0.0;
-    for (const GuardAt& guard : b.guards) {
-      const double vapour = solved->flow(i, guard.element);
-      if (vapour > 1e-4 * std::max(state.demand_m3_per_s, 1e-9)) {
-        state.starved = true;
-        if (state.starved_at.empty()) state.starved_at = guard.title;
+    const auto solved = b.network->solve(table, {.flow_tolerance = 1e-9}, run);
+    if (!solved) return fail(solved.error());
+    std::vector<std::size_t> unsettled;
+    for (std::size_t row = 0; row < open.size(); ++row) {
+      const std::size_t i = open[row];
+      CaseContext& c = prepared[i].context;
+      PointState& state = states[i];
+      state.passes = pass;
+      const auto answered = answer(c, *solved, row, state);
+      if (!answered) return fail(answered.error());
+      if (state.status != hydraulics::SolveStatus::converged) continue;
+      bool settled = true;
+      for (std::size_t p = 0; p < b.pumps.size(); ++p) {
+        const PumpAt& pump = b.pumps[p];
+        if (pump.volumetric && state.pumps[p].turning) {
+          const double found = std::min(state.pumps[p].inlet_void, most_void);
+          if (std::abs(found - c.pump_void[p]) > settled_void) settled = false;
+          c.pump_void[p] = next_void(prepared[i].bracket[p], c.pump_void[p], found, pass);
+        }
+        if (pump.crossed) {
+          const double inlet_Pa = solved->pressure(row, pump.inlet);
+          if (std::abs(inlet_Pa - c.crossed_Pa[p]) > settled_pressure_Pa) settled = false;
+          c.crossed_Pa[p] = inlet_Pa;
+        }
       }
-      if (guard.element == b.engine_guard) missing = vapour;
+      if (settled) continue;
+      if (pass < most_passes) {
+        unsettled.push_back(i);
+      } else {
+        state.status = hydraulics::SolveStatus::stalled;
+        state.trouble = "gas or a crossed relief at a pump does not settle";
+      }
     }
-    state.taken_m3_per_s = state.demand_m3_per_s - missing;
-    // What is missing is missing from the return first, then from the injectors.
-    const double from_return = std::min(missing, state.return_m3_per_s);
-    state.return_m3_per_s -= from_return;
-    state.burned_m3_per_s -= std::min(missing - from_return, state.burned_m3_per_s);
-
-    state.place_over_ambient_Pa.reserve(b.place_nodes.size());
-    for (const PlaceNode& place : b.place_nodes) {
-      state.place_over_ambient_Pa.push_back(solved->pressure(i, place.node) - rho_g * slots[place.height.index] -
-                                            state.ambient_Pa);
-      state.place_flow_m3_per_s.push_back(place.through ? solved->flow(i, *place.through) : 0.0);
-    }
-    const double inlet_Pa = solved->pressure(i, b.engine) - rho_g * slots[b.engine_slots.height.index];
-    state.inlet_over_ambient_Pa = inlet_Pa - state.ambient_Pa;
-    // Free gas after release from saturation at ambient: r = x L (p0 - p)/p, void = r/(1 + r) (hydraulics, suction).
-    const double shortfall = std::max(0.0, state.ambient_Pa - inlet_Pa) / std::max(inlet_Pa, 1.0);
-    const double full = state.liquid.air_solubility * shortfall;
-    const double part = slots[b.release.index] * full;
-    state.inlet_void_equilibrium = full / (1.0 + full);
-    state.inlet_void = part / (1.0 + part);
+    open = std::move(unsettled);
   }
   return states;
+}
+
+Result<void> SupplyModel::answer(const CaseContext& c, const hydraulics::PointResults& solved, std::size_t row,
+                                 PointState& state) const {
+  const Body& b = *body_;
+  state.burned_m3_per_s = c.demand.injected_m3_per_s;
+  state.return_m3_per_s = c.demand.return_m3_per_s();
+  state.status = solved.status[row];
+  state.iterations = solved.iterations[row];
+  if (state.status == hydraulics::SolveStatus::stalled) {
+    state.trouble = b.network->definition().elements[solved.where[row]].name;
+  } else if (state.status == hydraulics::SolveStatus::no_anchor) {
+    state.trouble = b.network->definition().nodes[solved.where[row]].name;
+  }
+  state.starved = false;
+  state.starved_at.clear();
+  double missing = 0.0;
+  for (const GuardAt& guard : b.guards) {
+    const double vapour = solved.flow(row, guard.element);
+    if (vapour > 1e-4 * std::max(state.demand_m3_per_s, 1e-9)) {
+      state.starved = true;
+      if (state.starved_at.empty()) state.starved_at = guard.title;
+    }
+    if (guard.element == b.engine_guard) missing = vapour;
+  }
+  state.taken_m3_per_s = state.demand_m3_per_s - missing;
+  // What is missing is missing from the return first, then from the injectors.
+  const double from_return = std::min(missing, state.return_m3_per_s);
+  state.return_m3_per_s -= from_return;
+  state.burned_m3_per_s -= std::min(missing - from_return, state.burned_m3_per_s);
+
+  state.place_over_ambient_Pa.clear();
+  state.place_flow_m3_per_s.clear();
+  for (const PlaceNode& place : b.place_nodes) {
+    state.place_over_ambient_Pa.push_back(solved.pressure(row, place.node) - c.rho_g * c.at(place.height) -
+                                          c.ambient_Pa);
+    state.place_flow_m3_per_s.push_back(place.through ? solved.flow(row, *place.through) : 0.0);
+  }
+  const auto leaks = leaks_of(c, solved, row);
+  if (!leaks) return fail(leaks.error());
+  state.leaks = *leaks;
+  double leaked = 0.0;
+  for (const AirLeak& leak : state.leaks) leaked += leak.air_m3_per_s;
+  const auto per_liquid = [&](double flow) { return leaked > 0.0 ? leaked / std::max(std::abs(flow), 1e-9) : 0.0; };
+
+  const double release = c.at(b.release);
+  const double inlet_Pa = solved.pressure(row, b.engine) - c.rho_g * c.at(b.engine_slots.height);
+  state.inlet_over_ambient_Pa = inlet_Pa - state.ambient_Pa;
+  const double leak_share = per_liquid(state.taken_m3_per_s);
+  state.inlet_void = void_at(c.liquid, c.ambient_Pa, inlet_Pa, release, leak_share);
+  state.inlet_void_equilibrium = void_at(c.liquid, c.ambient_Pa, inlet_Pa, 1.0, leak_share);
+  state.delivered_liquid_m3_per_s = state.taken_m3_per_s * (1.0 - state.inlet_void);
+
+  const auto sag_of = [&](const std::vector<Column>& columns) -> Result<double> {
+    double inertance = 0.0;
+    for (const Column& column : columns) {
+      const auto one =
+          hydraulics::inertance_kg_per_m4({.bore_m = c.at(column.bore), .length_m = c.at(column.length)}, c.liquid);
+      if (!one) return fail(one.error());
+      inertance += *one;
+    }
+    return hydraulics::tip_in_sag_Pa(inertance, {.full_draw_m3_per_s = std::max(0.0, state.taken_m3_per_s)});
+  };
+  const auto engine_sag = sag_of(b.engine_suction);
+  if (!engine_sag) return fail(engine_sag.error());
+  state.inlet_tip_in_sag_Pa = *engine_sag;
+
+  state.pumps.clear();
+  for (std::size_t p = 0; p < b.pumps.size(); ++p) {
+    const PumpAt& pump = b.pumps[p];
+    PumpAnswer answer{.part = pump.part, .turning = !(*c.stopped)[p]};
+    const double in = solved.pressure(row, pump.inlet) - c.rho_g * c.at(pump.inlet_height);
+    const double out = solved.pressure(row, pump.outlet) - c.rho_g * c.at(pump.outlet_height);
+    answer.inlet_over_ambient_Pa = in - c.ambient_Pa;
+    answer.rise_Pa = out - in;
+    answer.flow_m3_per_s = solved.flow(row, pump.through);
+    // A pump that the leak's air has passed on its way swallows it too; one before the leak does not.
+    const double air = leaked > 0.0 && leak_reaches(pump.part) ? per_liquid(answer.flow_m3_per_s) : 0.0;
+    answer.inlet_void = void_at(c.liquid, c.ambient_Pa, in, release, air);
+    const Part* part = b.sheet.find_part(pump.part);
+    if (part->pump->drive == Drive::electric) {
+      answer.supply_V = c.voltage_V;
+      answer.connector_V = c.voltage_V;
+      if (answer.turning) {
+        const auto state_of = pump.motor ? pump.motor(c, answer.rise_Pa) : std::nullopt;
+        if (state_of) {
+          answer.current_A = state_of->current_A;
+          answer.connector_V = state_of->connector_V;
+        } else {
+          answer.current_A = pump.current ? c.at(*pump.current) : 0.0;
+          answer.connector_V = std::max(0.0, c.voltage_V - answer.current_A * pump.harness_ohm(c));
+        }
+      }
+    }
+    const auto sag = sag_of(pump.suction);
+    if (!sag) return fail(sag.error());
+    answer.tip_in_sag_Pa = *sag;
+    state.pumps.push_back(std::move(answer));
+  }
+  return {};
+}
+
+bool SupplyModel::leak_reaches(const std::string& pump) const {
+  const Body& b = *body_;
+  for (const LeakAt& leak : b.leaks) {
+    std::vector<std::string> ends;
+    for (const Leg& leg : b.sheet.legs) {
+      bool behind = false;
+      for (const Part& part : leg.parts) {
+        if (behind && part.id == pump) return true;
+        if (part.id == leak.part) behind = true;
+      }
+      if (behind) ends.push_back(leg.to);
+    }
+    for (std::size_t i = 0; i < ends.size(); ++i) {
+      for (const Leg& leg : b.sheet.legs) {
+        if (leg.from != ends[i]) continue;
+        if (std::ranges::count(leg.parts, pump, &Part::id) > 0) return true;
+        if (b.sheet.find_tank(leg.to) == nullptr && std::ranges::count(ends, leg.to) == 0) ends.push_back(leg.to);
+      }
+    }
+  }
+  return false;
 }
 
 }  // namespace fw::system

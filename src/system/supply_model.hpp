@@ -2,6 +2,8 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
+#include <limits>
 #include <map>
 #include <memory>
 #include <span>
@@ -52,6 +54,27 @@ struct PlaceAt {
   std::size_t part_index = 0;  ///< index in the leg, 0 = start of leg
 };
 
+/// What an air leak does at one running point.
+struct AirLeak {
+  std::string part;
+  double air_m3_per_s = 0.0;   ///< drawn in, at ambient pressure; 0 where the place is above ambient
+  double fuel_m3_per_s = 0.0;  ///< pressed out where the place is above ambient; reported, not taken from the flow
+};
+
+/// What a pump does at one running point.
+struct PumpAnswer {
+  std::string part;
+  bool turning = true;
+  double inlet_over_ambient_Pa = 0.0;
+  double rise_Pa = 0.0;        ///< of static pressure from its inlet to its outlet
+  double flow_m3_per_s = 0.0;  ///< liquid through the rotor, surplus included
+  double inlet_void = 0.0;     ///< free gas by volume at its inlet, nominal release and leaks [-]
+  double supply_V = 0.0;       ///< electric: at the battery
+  double connector_V = 0.0;    ///< electric: at the motor, supply - current x harness
+  double current_A = 0.0;      ///< electric: by the motor's law, or as stated; 0 where neither is known
+  double tip_in_sag_Pa = 0.0;  ///< see tip_in_sag of the point
+};
+
 /// Fuel state and answers of one running point under one draw.
 struct PointState {
   hydraulics::SolveStatus status = hydraulics::SolveStatus::converged;
@@ -63,14 +86,24 @@ struct PointState {
   double taken_m3_per_s = 0.0;   ///< liquid that reached it
   double burned_m3_per_s = 0.0;
   double return_m3_per_s = 0.0;
-  double inlet_over_ambient_Pa = 0.0;         ///< at the high-pressure pump's inlet
-  double inlet_void = 0.0;                    ///< free gas by volume at the inlet, nominal release [-]
-  double inlet_void_equilibrium = 0.0;        ///< with full release: the bound [-]
+  double inlet_over_ambient_Pa = 0.0;   ///< at the high-pressure pump's inlet
+  double inlet_void = 0.0;              ///< free gas by volume at the inlet, nominal release [-]
+  double inlet_void_equilibrium = 0.0;  ///< with full release: the bound [-]
+  /// Liquid that reached the inlet less what the free gas there displaces: taken x (1 - void), nominal release.
+  double delivered_liquid_m3_per_s = 0.0;
+  std::vector<AirLeak> leaks;     ///< by leak, in the order of the sheet
+  std::vector<PumpAnswer> pumps;  ///< by pump that is not bypassed, in the order of the sheet
+  /// Sag [Pa] of the engine's inlet while the draw rises from 50 to 100 % in 0.3 s (assumed) in the line from the tank
+  /// or the last turning pump: sum(rho L/A) dQ/dt, stiff bound.
+  double inlet_tip_in_sag_Pa = 0.0;
+  int passes = 1;                             ///< outer passes over gas at the pumps and crossed reliefs
   bool starved = false;                       ///< vapour-limited suction somewhere
   std::string starved_at;                     ///< title of the place
   std::vector<double> place_over_ambient_Pa;  ///< by place
   std::vector<double> place_flow_m3_per_s;    ///< flow through the part before the place; start: first part
 };
+
+struct CaseContext;
 
 /// A line sheet compiled once: network, slots for every stated number, and how to fill them.
 class SupplyModel {
@@ -85,6 +118,16 @@ class SupplyModel {
   [[nodiscard]] const Branch& branch() const;
   /// Most likely values of all slots.
   [[nodiscard]] std::vector<double> nominal() const;
+  /// All slots of one sample: numerics::draw of each input, but a share (quadratic share, pores or bore left, leak-off,
+  /// release, eccentricity, level) is drawn from its spread cut to what is physical, by the same uniform number: u goes
+  /// to F(least) + u (F(most) - F(least)). Use this, not numerics::draw: a draw out of range is refused by the laws.
+  [[nodiscard]] std::vector<double> drawn(std::uint64_t seed, std::uint32_t sample) const;
+  /// Physical range of an input; infinite where any size is.
+  struct PhysicalRange {
+    double least = -std::numeric_limits<double>::infinity();
+    double most = std::numeric_limits<double>::infinity();
+  };
+  [[nodiscard]] PhysicalRange range_of(std::size_t input) const;
   /// Index of the place after a part; of the engine's inlet for "engine". not_found otherwise.
   [[nodiscard]] Result<std::size_t> place_of(std::string_view part) const;
 
@@ -101,6 +144,14 @@ class SupplyModel {
  private:
   friend struct ModelBuild;
   struct Body;
+  struct Prepared;
+  [[nodiscard]] Result<void> prepare(const Case& one, Prepared& prepared) const;
+  [[nodiscard]] Result<void> answer(const CaseContext& context, const hydraulics::PointResults& solved, std::size_t row,
+                                    PointState& state) const;
+  [[nodiscard]] Result<std::vector<AirLeak>> leaks_of(const CaseContext& context,
+                                                      const hydraulics::PointResults& solved, std::size_t row) const;
+  /// Whether air of any leak passes the pump.
+  [[nodiscard]] bool leak_reaches(const std::string& pump) const;
   std::shared_ptr<const Body> body_;
 };
 
