@@ -67,20 +67,20 @@ Result<Chosen> choose(const casefile::Case& job, const std::string& wanted) {
 }
 
 Result<supply::SheetJudgement> judged(const system::LineSheet& sheet, supply::Climate climate, const Run& run) {
-  auto judgement = supply::judge_sheet(sheet, supply::envelope(climate), run);
+  auto judgement = supply::judge_sheet(sheet, supply::envelope(climate), {}, run);
   if (!judgement) return fail(judgement.error().in_file(sheet.file));
   return judgement;
 }
 
 /// Worst outcome of an inlet pressure against both limits; while cranking only against the upper one.
 Outcome against(double inlet_Pa, const RunningPoint& point, const supply::InletLimits& limits) {
-  if (!std::isfinite(limits.low.fails_Pa) && !std::isfinite(limits.high.fails_Pa)) return Outcome::not_known;
+  if (!std::isfinite(limits.low.fails) && !std::isfinite(limits.high.fails)) return Outcome::not_known;
   Outcome outcome = Outcome::holds;
   const auto hold = [&](const supply::Limit& limit, double sign) {
-    if (!std::isfinite(limit.fails_Pa)) return;
-    if (sign * (inlet_Pa - limit.fails_Pa) < 0.0) {
+    if (!std::isfinite(limit.fails)) return;
+    if (sign * (inlet_Pa - limit.fails) < 0.0) {
       outcome = Outcome::fails;
-    } else if (limit.narrow_Pa && sign * (inlet_Pa - *limit.narrow_Pa) < 0.0) {
+    } else if (limit.narrow && sign * (inlet_Pa - *limit.narrow) < 0.0) {
       outcome = std::min(outcome, Outcome::narrow);
     }
   };

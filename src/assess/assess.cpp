@@ -3,6 +3,31 @@
 
 namespace fw::assess {
 
+std::string_view name(Depth depth) {
+  switch (depth) {
+    case Depth::nominal: return "nominal";
+    case Depth::quick: return "quick";
+    case Depth::paper: return "paper";
+  }
+  return "nominal";
+}
+
+std::optional<Depth> depth_named(std::string_view text) {
+  for (const Depth depth : {Depth::nominal, Depth::quick, Depth::paper}) {
+    if (name(depth) == text) return depth;
+  }
+  return std::nullopt;
+}
+
+std::size_t samples_of(Depth depth) {
+  switch (depth) {
+    case Depth::nominal: return 0;
+    case Depth::quick: return 256;
+    case Depth::paper: return 2000;
+  }
+  return 0;
+}
+
 std::vector<Caution> supply_cautions() {
   return {
       {.signal = Signal::warning,
@@ -55,13 +80,15 @@ Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog&, co
   result.seed = options.seed;
   result.cautions = supply_cautions();
   const std::vector<system::RunningPoint> points = supply::envelope(job.climate);
+  const supply::Sampling sampling{
+      .samples = samples_of(options.depth), .seed = options.seed, .all_points = options.all_points};
   std::size_t done = 0;
   for (const system::LineSheet& sheet : job.sheets) {
     run.progress.at("sheets", done, job.sheets.size());
     if (run.stop.stop_requested()) {
       return fail(Error{.code = ErrorCode::cancelled, .found = "a stop", .expected = "the end of the judgement"});
     }
-    auto judgement = supply::judge_sheet(sheet, points, run);
+    auto judgement = supply::judge_sheet(sheet, points, sampling, run);
     if (!judgement) return fail(judgement.error().in_file(sheet.file));
     result.sheets.push_back(std::move(*judgement));
     ++done;

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
@@ -14,12 +17,17 @@
 /// The one judge: every face takes its results from here.
 namespace fw::assess {
 
-/// How deep the answer goes. Nominal: most likely values over the whole envelope.
-enum class Depth : std::uint8_t { nominal };
+/// How deep the answer goes: most likely values over the whole envelope, then 256 or 2,000 draws of every stated number.
+enum class Depth : std::uint8_t { nominal, quick, paper };
+[[nodiscard]] std::string_view name(Depth depth);
+[[nodiscard]] std::optional<Depth> depth_named(std::string_view text);
+/// 0, 256, 2000.
+[[nodiscard]] std::size_t samples_of(Depth depth);
 
 struct Options {
   Depth depth = Depth::nominal;
-  std::uint64_t seed = 1;  ///< of every draw; nominal draws nothing
+  std::uint64_t seed = 1;   ///< of every draw; nominal draws nothing
+  bool all_points = false;  ///< draws at every running point, not only where a check can be governed
 };
 
 /// Signal words of ANSI Z535.

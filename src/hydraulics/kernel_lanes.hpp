@@ -39,9 +39,15 @@ constexpr int barrier_iterations = 40;       ///< at most, per rescue
 constexpr double barrier_end = 1e-12;        ///< of the starting product of flow and pressure
 constexpr double barrier_pressure_Pa = 1e5;  ///< start of the slack of valves and guards
 constexpr double barrier_flow_m3_per_s = 1e-6;
-constexpr int damped_iterations = 60;
+constexpr int damped_iterations = 60;  ///< at the first try: 34 until damping_end, then the undamped network
+constexpr int slowest_try = 5;
+/// Part of Newton's step from the third try on, every second one. Where a pipe's friction turns, drop over flow has a
+/// slope up to some five times that beside it; whole steps then may cycle about the turn, these can not.
+constexpr double short_step = 0.3;
+constexpr double shortest_step = 0.1;   ///< from the fifth try on
+constexpr int iteration_caps = 8;       ///< a point is given up after so many times the cap, anchored since the first
 constexpr double damping_begin = 1e-8;  ///< m3/s/Pa
-constexpr double damping_fall = 0.5;    ///< per iteration
+constexpr double damping_fall = 0.5;    ///< per iteration at the first try; its root at each further one
 constexpr double damping_end = 1e-18;   ///< m3/s/Pa
 constexpr double anchor_begin_m3_per_s_Pa = 1e-14;
 constexpr double anchor_end_m3_per_s_Pa = 1e-20;
@@ -208,7 +214,7 @@ class Solver {
   unsigned manage(unsigned busy, unsigned& done) {
     unsigned over = 0;
     bool changed = false;
-    next_event_ = round_ + 2 * batch_.settings.iteration_cap;
+    next_event_ = round_ + iteration_caps * batch_.settings.iteration_cap;
     for (std::size_t lane = 0; lane < width; ++lane) {
       const unsigned bit = 1U << lane;
       if ((done & bit) != 0U) {
@@ -221,7 +227,7 @@ class Solver {
       if (iterations == batch_.settings.iteration_cap) {
         begin_anchor(lane);
         changed = true;
-      } else if (iterations >= 2 * batch_.settings.iteration_cap) {
+      } else if (iterations >= iteration_caps * batch_.settings.iteration_cap) {
         outcome_[lane] = Outcome::stalled;
         over |= bit;
       } else if (round_ >= stage_until_[lane] || barrier_ended(lane)) {
@@ -382,6 +388,8 @@ class Solver {
       at(w_.guard_g, i, lane) = 0.0;
     }
     in_rescue_ &= ~(1U << lane);
+    damping_fall_[lane] = damping_fall;
+    short_steps_[lane] = false;
     outcome_[lane] = Outcome::converged;
     start_[lane] = round_;
     stage_[lane] = 0;
@@ -695,9 +703,12 @@ class Solver {
 
   void advance_damping(std::size_t lane) {
     double& damping = at(w_.damping, 0, lane);
-    damping = damping > damping_end ? damping * damping_fall : 0.0;
+    damping = damping > damping_end ? damping * damping_fall_[lane] : 0.0;
     // Every other step is halved late: it breaks cycles of two and leaves the last steps whole.
-    at(w_.step, 0, lane) = stage_[lane] > 1 && (round_ - start_[lane]) % 2 == 1 ? 0.5 : 1.0;
+    const bool halved = stage_[lane] > 1 && (round_ - start_[lane]) % 2 == 1;
+    at(w_.step, 0, lane) = short_steps_[lane] ? (stage_[lane] / 3 < slowest_try ? short_step : shortest_step)
+                           : halved           ? 0.5
+                                              : 1.0;
   }
 
   /// Last resort: with a trace of conductance from every node to the first fixed pressure there is always a solution.
@@ -726,6 +737,7 @@ class Solver {
       return true;
     }
     anchor = anchor > anchor_end_m3_per_s_Pa ? 0.1 * anchor : 0.0;
+    short_steps_[lane] = false;
     stage_until_[lane] = round_ + active_set_iterations;
     return false;
   }
@@ -754,7 +766,12 @@ class Solver {
     } else {
       load(lane, point_[lane]);
       at(w_.damping, 0, lane) = damping_begin;
-      stage_until_[lane] = round_ + damped_iterations;
+      const int halvings = stage / 3 < slowest_try ? stage / 3 - 1 : slowest_try - 1;
+      short_steps_[lane] = stage / 3 > 1 && stage / 3 % 2 == 1;
+      double fall = damping_fall;
+      for (int i = 0; i < halvings; ++i) fall = square_root(fall);
+      damping_fall_[lane] = fall;
+      stage_until_[lane] = round_ + (damped_iterations << halvings);
     }
     stage_[lane] = stage;
     start_[lane] = start;
@@ -901,6 +918,8 @@ class Solver {
   int stage_[width]{};
   int stage_until_[width]{};
   double flow_scale_[width]{};
+  double damping_fall_[width]{};
+  bool short_steps_[width]{};
   N residual_{};  ///< of the lanes done in this round
   Outcome outcome_[width]{};
   std::uint32_t lost_node_[width]{};

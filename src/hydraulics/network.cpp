@@ -523,48 +523,73 @@ std::uint32_t Network::Compiled::unanchored(const double* row) const {
 std::uint32_t Network::Compiled::cut_off(const double* row, const double* flow, double tolerance,
                                          bool* all_anchored) const {
   const std::size_t count = definition.nodes.size();
-  Islands islands(count);
-  // A held node has its pressure from its guard, and what flows between it and the guard's `to` comes back from
-  // there: such an element gives `to` no anchor.
+  // A held node has its pressure from its guard and hands what arrives on to the guard's `to`: it has a way where
+  // that has one, and what lies beside it may lean on it, but it leans on nothing beside it.
   std::vector<std::uint32_t> held_to(count, none);
   for (const kernel::Guard& guard : guards) {
     if (flow[guard.element] > 0.0) held_to[original_node[guard.from]] = original_node[guard.to];
   }
-  for (std::size_t e = 0; e < definition.elements.size(); ++e) {
-    const ElementDefinition& element = definition.elements[e];
+  const auto is_open = [&](std::size_t e) {
     const double* k = row + element_slot[e];
-    const std::uint32_t a = index(element.from);
-    const std::uint32_t b = index(element.to);
-    const bool open = element.law == Law::pipe || element.law == Law::resistor ||
-                      (element.law == Law::valve && flow[e] > 0.0 && k[3] <= 0.0) ||
-                      (element.law == Law::source && k[1] > 0.0);
-    if (open && held_to[a] != b && held_to[b] != a) islands.join(a, b);
-  }
+    switch (definition.elements[e].law) {
+      case Law::pipe:
+      case Law::resistor: return true;
+      case Law::valve: return flow[e] > 0.0 && k[3] <= 0.0;
+      case Law::source: return k[1] > 0.0;
+      case Law::draw:
+      case Law::vapour_guard: break;
+    }
+    return false;
+  };
   std::vector<bool> anchored(count);
-  std::vector<double> drawn(count);
-  double most = 0.0;
-  for (std::uint32_t i = 0; i < count; ++i) {
-    if (definition.nodes[i].kind == NodeKind::fixed || held_to[i] != none) anchored[islands.find(i)] = true;
+  for (std::uint32_t i = 0; i < count; ++i) anchored[i] = definition.nodes[i].kind == NodeKind::fixed;
+  for (bool more = true; more;) {
+    more = false;
+    const auto lean = [&](std::uint32_t node, std::uint32_t on) {
+      if (anchored[node] || !anchored[on]) return;
+      anchored[node] = true;
+      more = true;
+    };
+    for (std::size_t e = 0; e < definition.elements.size(); ++e) {
+      if (!is_open(e)) continue;
+      const std::uint32_t a = index(definition.elements[e].from);
+      const std::uint32_t b = index(definition.elements[e].to);
+      if (held_to[a] == none) lean(a, b);
+      if (held_to[b] == none) lean(b, a);
+    }
+    for (std::uint32_t i = 0; i < count; ++i) {
+      if (held_to[i] != none) lean(i, held_to[i]);
+    }
   }
-  *all_anchored = true;
-  for (std::uint32_t i = 0; i < count; ++i) *all_anchored = *all_anchored && anchored[islands.find(i)];
+  *all_anchored = std::ranges::find(anchored, false) == anchored.end();
   if (*all_anchored) return none;
+  Islands islands(count);
   for (std::size_t e = 0; e < definition.elements.size(); ++e) {
-    const ElementDefinition& element = definition.elements[e];
-    most = std::max(most, std::abs(flow[e]));
-    const std::uint32_t a = islands.find(index(element.from));
-    const std::uint32_t b = islands.find(index(element.to));
-    const bool given = element.law == Law::draw || element.law == Law::source || element.law == Law::vapour_guard ||
-                       held_to[index(element.from)] == index(element.to) ||
-                       held_to[index(element.to)] == index(element.from);
-    if (!given || a == b) continue;
-    const double q = element.law == Law::vapour_guard ? -flow[e] : flow[e];
+    const std::uint32_t a = index(definition.elements[e].from);
+    const std::uint32_t b = index(definition.elements[e].to);
+    if (is_open(e) && !anchored[a] && !anchored[b]) islands.join(a, b);
+  }
+  for (std::uint32_t i = 0; i < count; ++i) {
+    if (held_to[i] != none && !anchored[i]) islands.join(i, held_to[i]);
+  }
+  // What enters an island, leaks apart, has to leave it.
+  std::vector<double> drawn(count);
+  double asked = 0.0;  // absurd pressures drive absurd flows: no scale
+  double most_flow = 0.0;
+  for (std::size_t e = 0; e < definition.elements.size(); ++e) {
+    const Law law = definition.elements[e].law;
+    if (law == Law::draw || law == Law::source) asked = std::max(asked, std::abs(row[element_slot[e]]));
+    most_flow = std::max(most_flow, std::abs(flow[e]));
+    const std::uint32_t a = islands.find(index(definition.elements[e].from));
+    const std::uint32_t b = islands.find(index(definition.elements[e].to));
+    if (a == b || (law == Law::valve && !is_open(e))) continue;
+    const double q = law == Law::vapour_guard ? -flow[e] : flow[e];
     drawn[a] -= q;
     drawn[b] += q;
   }
+  const double scale = asked > 0.0 ? asked : most_flow;
   for (std::uint32_t i = 0; i < count; ++i) {
-    const std::uint32_t root = islands.find(i);
-    if (!anchored[root] && std::abs(drawn[root]) > tolerance * most) return i;
+    if (!anchored[i] && std::abs(drawn[islands.find(i)]) > tolerance * scale) return i;
   }
   return none;
 }

@@ -23,21 +23,58 @@ Json point_json(const system::RunningPoint& point) {
           {"words", system::describe(point)}};
 }
 
+/// Unit of a check's numbers, as keys carry it.
+std::string_view key_unit(units::Dimension dimension) {
+  switch (dimension) {
+    case units::Dimension::gauge_pressure: return "Pa";
+    case units::Dimension::volume_flow: return "m3_per_s";
+    case units::Dimension::kinematic_viscosity: return "m2_per_s";
+    case units::Dimension::velocity: return "m_per_s";
+    case units::Dimension::temperature: return "K";
+    case units::Dimension::time: return "s";
+    case units::Dimension::length:
+    case units::Dimension::height: return "m";
+    default: return "share";
+  }
+}
+
+Json sampled_json(const supply::Sampled& sampled, const std::string& unit) {
+  Json hinges = Json::array();
+  for (const supply::Hinge& hinge : sampled.hinges) {
+    hinges.push_back({{"input", hinge.input},
+                      {"share_of_variance", number(hinge.share)},
+                      {"rank_correlation", number(hinge.direction)},
+                      {"band_width_if_known_" + unit, number(hinge.width_if_known)}});
+  }
+  return {{"samples", sampled.samples},
+          {"unsolved", sampled.unsolved},
+          {"failing", sampled.failing},
+          {"chance_of_failing_at_most", number(sampled.chance_at_most)},
+          {"coarse", sampled.coarse},
+          {"low_5_" + unit, number(sampled.band.low)},
+          {"median_" + unit, number(sampled.median)},
+          {"high_95_" + unit, number(sampled.band.high)},
+          {"hinges", hinges}};
+}
+
 Json check_json(const supply::Check& check) {
+  const std::string unit(key_unit(check.dimension));
   Json json{{"id", check.id},
             {"title", check.title},
             {"outcome", std::string(supply::name(check.outcome))},
-            {"value_Pa", check.value_Pa ? number(*check.value_Pa) : Json(nullptr)},
-            {"limit_Pa", number(check.limit.fails_Pa)},
-            {"narrow_limit_Pa", check.limit.narrow_Pa ? number(*check.limit.narrow_Pa) : Json(nullptr)},
-            {"margin_Pa", check.margin_Pa ? number(*check.margin_Pa) : Json(nullptr)},
+            {"value_" + unit, check.value ? number(*check.value) : Json(nullptr)},
+            {"limit_" + unit, number(check.limit.fails)},
+            {"narrow_limit_" + unit, check.limit.narrow ? number(*check.limit.narrow) : Json(nullptr)},
+            {"margin_" + unit, check.margin ? number(*check.margin) : Json(nullptr)},
             {"limit_origin", std::string(supply::words(check.limit.origin))},
             {"limit_source", check.limit.source},
             {"place", check.place},
             {"part", check.place_part},
             {"sentence", check.sentence},
             {"taken", check.branch}};
+  if (check.bound) json["bound_" + unit] = number(*check.bound);
   json["running_point"] = check.point ? point_json(*check.point) : Json(nullptr);
+  json["sampled"] = check.sampled ? sampled_json(*check.sampled, unit) : Json(nullptr);
   return json;
 }
 
@@ -118,7 +155,7 @@ std::string assessment_json(const assess::Assessment& assessment) {
             {"odometer", assessment.odometer},
             {"opened", assessment.opened},
             {"climate", std::string(supply::name(assessment.climate))},
-            {"depth", "nominal"},
+            {"depth", std::string(assess::name(assessment.depth))},
             {"seed", assessment.seed}};
   json["sheets"] = sheets;
   json["cautions"] = cautions;

@@ -19,22 +19,22 @@ std::optional<Amount> finite(double si, Dimension dimension) {
 }  // namespace
 
 std::optional<Amount> value_of(const supply::Check& check) {
-  if (!check.value_Pa) return std::nullopt;
-  return finite(*check.value_Pa, Dimension::gauge_pressure);
+  if (!check.value) return std::nullopt;
+  return finite(*check.value, check.dimension);
 }
 
 std::optional<Amount> limit_of(const supply::Check& check) {
-  return finite(check.limit.fails_Pa, Dimension::gauge_pressure);
+  return finite(check.limit.fails, check.dimension);
 }
 
 std::optional<Amount> narrow_limit_of(const supply::Check& check) {
-  if (!check.limit.narrow_Pa) return std::nullopt;
-  return finite(*check.limit.narrow_Pa, Dimension::gauge_pressure);
+  if (!check.limit.narrow) return std::nullopt;
+  return finite(*check.limit.narrow, check.dimension);
 }
 
 std::optional<Amount> margin_of(const supply::Check& check) {
-  if (!check.margin_Pa) return std::nullopt;
-  return finite(*check.margin_Pa, Dimension::gauge_pressure);
+  if (!check.margin) return std::nullopt;
+  return finite(*check.margin, check.dimension);
 }
 
 std::string words_of(const std::optional<Amount>& amount, units::System system) {

@@ -114,14 +114,14 @@ TEST(OwnerPaper, SaysWhatStillFailsInThePresentTense) {
   supply::SheetJudgement& last = demo.assessment.sheets.back();
   supply::Check& check = *std::ranges::find(last.checks, "inlet-low", &supply::Check::id);
   check.outcome = supply::Outcome::fails;
-  check.value_Pa = 20e3;
-  check.limit.fails_Pa = 55e3;
-  check.margin_Pa = -35e3;
+  check.value = 20e3;
+  check.limit.fails = 55e3;
+  check.margin = -35e3;
   const PaperOptions options{.system = units::System::metric, .size = PageSize::a4, .created = created};
   std::string text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
   EXPECT_TRUE(says(text, "The high-pressure pump is likely fed too little: at the worst 20.0 kPa (2.9 psi)")) << text;
   // Inside its limit and failing all the same: the check's own sentence says why.
-  check.margin_Pa = 5e3;
+  check.margin = 5e3;
   check.sentence = "Wax on every filter.";
   text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
   EXPECT_TRUE(says(text, "Wax on every filter.")) << text;
@@ -286,8 +286,8 @@ TEST(CheckWords, SayNothingWhereNothingIsKnown) {
   EXPECT_FALSE(value_of(check));
   EXPECT_FALSE(limit_of(check));
   EXPECT_EQ(words_of(value_of(check), units::System::metric), "-");
-  check.value_Pa = -13400.0;
-  check.limit.fails_Pa = 55000.0;
+  check.value = -13400.0;
+  check.limit.fails = 55000.0;
   EXPECT_EQ(words_of(value_of(check), units::System::metric), "\u221213.4 kPa");
   EXPECT_EQ(words_in_both(limit_of(check), units::System::us), "8.0 psi (55.0 kPa)");
   EXPECT_EQ(lower_first("Pump inlet"), "pump inlet");

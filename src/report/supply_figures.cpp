@@ -25,7 +25,11 @@ Symbol symbol_of(const Part& part) {
   switch (part.kind) {
     case PartKind::tube:
     case PartKind::fitting:
-    case PartKind::joint: return Symbol::tube;
+    case PartKind::joint:
+    case PartKind::stem:
+    case PartKind::connector:
+    case PartKind::banjo: return Symbol::tube;
+    case PartKind::gap: return Symbol::other;
     case PartKind::hose: return Symbol::hose;
     case PartKind::strainer: return Symbol::strainer;
     case PartKind::separator:
@@ -51,7 +55,9 @@ Symbol symbol_of(const Part& part) {
 }
 
 bool drawn(const Part& part) {
-  if (part.kind != PartKind::joint && part.kind != PartKind::fitting) return true;
+  const bool small = part.kind == PartKind::joint || part.kind == PartKind::fitting || part.kind == PartKind::stem ||
+                     part.kind == PartKind::connector || part.kind == PartKind::banjo;
+  if (!small) return true;
   return !part.port.empty() || part.bypassed;
 }
 

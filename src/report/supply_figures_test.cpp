@@ -177,7 +177,7 @@ TEST(GradeLineOf, CarriesLimitsMarksAndBands) {
   sheet.line.over_ambient_Pa = {-20e3, 70e3, 50e3};
   supply::Check low;
   low.id = "inlet-low";
-  low.limit.fails_Pa = 55e3;
+  low.limit.fails = 55e3;
   supply::Check suction;
   suction.id = "suction-pump";
   suction.place_part = "pump";

@@ -101,6 +101,58 @@ TEST(NetworkProperty, EveryRandomNetworkConvergesAndMeetsItsLaws) {
   EXPECT_LT(no_anchor, 30);
 }
 
+struct HardPoint {
+  std::uint64_t seed;
+  std::size_t point;
+};
+
+// Points of the long study that cycled through every stage of the rescue: two guards and a valve in turn, or a hose
+// whose friction turns between laminar and turbulent.
+TEST(NetworkProperty, HardPointsConverge) {
+  constexpr HardPoint points[] = {
+      {.seed = 1002939, .point = 4}, {.seed = 1004642, .point = 8}, {.seed = 1005132, .point = 5},
+      {.seed = 1014164, .point = 5}, {.seed = 1015410, .point = 1}, {.seed = 1023218, .point = 9},
+      {.seed = 1025757, .point = 0}, {.seed = 1026810, .point = 9}, {.seed = 1042920, .point = 5},
+      {.seed = 1044074, .point = 2}, {.seed = 1044575, .point = 4}, {.seed = 1047381, .point = 2},
+      {.seed = 1047532, .point = 7}, {.seed = 1058399, .point = 5}, {.seed = 1065505, .point = 3},
+      {.seed = 1065505, .point = 4}, {.seed = 1065505, .point = 7}, {.seed = 1065505, .point = 9},
+      {.seed = 1068687, .point = 4}, {.seed = 1069925, .point = 3}, {.seed = 1070532, .point = 6},
+      {.seed = 1091898, .point = 8}};
+  for (const auto& [seed, point] : points) {
+    const RandomNetwork random = random_network(seed);
+    const Network network = Network::compile(random.definition).value();
+    PointTable table(network, 1);
+    draw_point_as(random, seed, point, table, 0);
+    const PointResults results = solve(network, table);
+    ASSERT_EQ(results.status[0], SolveStatus::converged) << "seed " << seed << " point " << point;
+    EXPECT_EQ(broken_law(random, results, point_coefficients(random, seed, point), 0, 1e-8), "")
+        << "seed " << seed << " point " << point;
+  }
+}
+
+// Points without a solution: only the leak of a closed valve, at absurd pressures, would balance what is drawn. The
+// node named hangs on no open way.
+TEST(NetworkProperty, PointsWithoutASolutionNameTheirNode) {
+  constexpr HardPoint points[] = {{.seed = 1008963, .point = 0}, {.seed = 1015234, .point = 9},
+                                  {.seed = 1026545, .point = 1}, {.seed = 1026545, .point = 5},
+                                  {.seed = 1026545, .point = 6}, {.seed = 1026545, .point = 7},
+                                  {.seed = 1048499, .point = 2}, {.seed = 1070601, .point = 1},
+                                  {.seed = 1070601, .point = 4}, {.seed = 1070601, .point = 5}};
+  for (const auto& [seed, point] : points) {
+    const RandomNetwork random = random_network(seed);
+    const Network network = Network::compile(random.definition).value();
+    PointTable table(network, 1);
+    draw_point_as(random, seed, point, table, 0);
+    const PointResults results = solve(network, table);
+    ASSERT_EQ(results.status[0], SolveStatus::no_anchor) << "seed " << seed << " point " << point;
+    ASSERT_LT(results.where[0], results.nodes);
+    EXPECT_EQ(random.definition.nodes[results.where[0]].kind, NodeKind::free);
+    double most_Pa = 0.0;
+    for (const double pressure_Pa : results.pressure_Pa) most_Pa = std::max(most_Pa, std::abs(pressure_Pa));
+    EXPECT_GT(most_Pa, 1e8) << "seed " << seed << " point " << point;
+  }
+}
+
 // Same bytes whatever the lanes, the position in the table, the neighbours and the number of threads.
 TEST(NetworkProperty, BitsDoNotDependOnLaneOrderOrThreads) {
   constexpr std::size_t points = 61;
