@@ -62,7 +62,8 @@ Result<std::vector<std::string>> write_papers(const assess::Assessment& assessme
 
 Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog, const Request& request,
                       const std::optional<std::string>& paper, const Run& run) {
-  auto assessment = assess::assess(job, catalog, {.depth = assess::Depth::nominal, .seed = request.seed}, run);
+  auto assessment = assess::assess(
+      job, catalog, {.depth = request.depth, .seed = request.seed, .all_points = request.all_points}, run);
   if (!assessment) return fail(assessment.error());
   const report::PaperOptions options{.system = request.system, .size = request.size, .created = request.created};
   const auto brief = report::brief(*assessment, options);

@@ -25,6 +25,8 @@ enum class Papers : std::uint8_t {
 struct Request {
   units::System system = units::System::metric;
   std::uint64_t seed = 1;
+  assess::Depth depth = assess::Depth::nominal;
+  bool all_points = false;         ///< draws at every running point
   std::optional<std::string> out;  ///< where the PDF goes; not given: judge writes out/<case>.pdf, supply writes none
   int width = 80;                  ///< columns of the brief
   std::string catalog_folder;      ///< the shop's catalog over the built-in one, "" for none

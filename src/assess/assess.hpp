@@ -17,7 +17,8 @@
 /// The one judge: every face takes its results from here.
 namespace fw::assess {
 
-/// How deep the answer goes: most likely values over the whole envelope, then 256 or 2,000 draws of every stated number.
+/// How deep the answer goes: most likely values over the whole envelope, then 256 or 2,000 draws of every stated
+/// number.
 enum class Depth : std::uint8_t { nominal, quick, paper };
 [[nodiscard]] std::string_view name(Depth depth);
 [[nodiscard]] std::optional<Depth> depth_named(std::string_view text);

@@ -29,6 +29,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       "Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string system = "metric";
+  std::string depth = "nominal";
   const auto common = [&](CLI::App* command) {
     command->add_option("--units", system, "Units of the answer: us, metric or si")
         ->check(CLI::IsMember({"us", "metric", "si"}));
@@ -36,6 +37,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   };
   const auto judging = [&](CLI::App* command) {
     command->add_option("--seed", line.seed, "Seed of every random draw");
+    command
+        ->add_option("--depth", depth,
+                     "nominal: most likely values; quick: with bands from 256 draws; paper: from 2,000 draws")
+        ->check(CLI::IsMember({"nominal", "quick", "paper"}));
+    command->add_flag("--full", line.full, "Draw at every running point, not only where a check can be governed");
+    command->add_flag("--strict", line.strict, "End with status 1 when a check fails");
     command->add_option("--out", line.out, "Where the PDF goes");
     command
         ->add_option("--paper", line.paper,
@@ -111,6 +118,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (figure->parsed()) line.command = Command::figure;
   line.climate_given = figure_climate->count() > 0;
   if (catalog->parsed()) line.command = Command::catalog;
+  line.depth = assess::depth_named(depth).value_or(assess::Depth::nominal);
   line.system = system == "us" ? units::System::us : system == "si" ? units::System::si : units::System::metric;
   line.climate = supply::climate_named(climate).value_or(supply::Climate::temperate);
   return parsed;

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "assess/assess.hpp"
 #include "supply/judge.hpp"
 #include "units/quantity.hpp"
 
@@ -20,17 +21,20 @@ struct CommandLine {
   units::System system = units::System::metric;
   bool json = false;
   std::uint64_t seed = 1;
+  assess::Depth depth = assess::Depth::nominal;  ///< judge, supply
+  bool full = false;                             ///< judge, supply: draws at every running point
+  bool strict = false;                           ///< judge, supply: status 1 when a check fails
   std::optional<std::string> out;
   supply::Climate climate = supply::Climate::temperate;  ///< supply, figure
   bool climate_given = false;
-  std::vector<std::string> at{"40 C"};                   ///< fuel: temperatures
-  std::vector<std::string> pressure{"0 kPa"};            ///< fuel: pressures
-  std::string paper = "page";  ///< judge: page, owner, technical, all
-  std::string size = "a4";     ///< judge: a4, letter
-  std::string figure;          ///< figure: which
-  std::string sheet;           ///< figure: of a case
-  double width = 482.0;        ///< figure: points
-  std::string catalog_folder;                            ///< the shop's catalog, "" for none
+  std::vector<std::string> at{"40 C"};         ///< fuel: temperatures
+  std::vector<std::string> pressure{"0 kPa"};  ///< fuel: pressures
+  std::string paper = "page";                  ///< judge: page, owner, technical, all
+  std::string size = "a4";                     ///< judge: a4, letter
+  std::string figure;                          ///< figure: which
+  std::string sheet;                           ///< figure: of a case
+  double width = 482.0;                        ///< figure: points
+  std::string catalog_folder;                  ///< the shop's catalog, "" for none
 };
 
 /// What main should do at once instead of a command: print a text and leave.

@@ -5,8 +5,9 @@
 
 namespace fw::cli {
 
-/// Exit status: 0 computed, 2 bad input, 3 could not compute.
+/// Exit status: 0 computed, 1 a check fails under --strict, 2 bad input, 3 could not compute.
 inline constexpr int computed = 0;
+inline constexpr int fails_strictly = 1;
 inline constexpr int bad_input = 2;
 inline constexpr int could_not_compute = 3;
 

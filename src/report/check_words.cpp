@@ -23,9 +23,7 @@ std::optional<Amount> value_of(const supply::Check& check) {
   return finite(*check.value, check.dimension);
 }
 
-std::optional<Amount> limit_of(const supply::Check& check) {
-  return finite(check.limit.fails, check.dimension);
-}
+std::optional<Amount> limit_of(const supply::Check& check) { return finite(check.limit.fails, check.dimension); }
 
 std::optional<Amount> narrow_limit_of(const supply::Check& check) {
   if (!check.limit.narrow) return std::nullopt;
