@@ -247,7 +247,7 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
 
 namespace {
 
-/// The page at one bareness: the plot lower, the table shorter, fewer stand-ins named.
+/// The page at one bareness: the plot lower, at last without it; the table shorter, fewer stand-ins named.
 Result<Document> compose_page(const assess::Assessment& assessment, const PaperOptions& options, int bareness) {
   Document document;
   document.title = assessment.title;
@@ -262,17 +262,19 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
   if (!assessment.sheets.empty()) {
     const SheetJudgement& last = assessment.sheets.back();
     document.blocks.emplace_back(Lead{.spans = plain("System " + last.name + ": " + lower_first(lead_sentence(last)))});
-    FigureOptions drawing{.system = options.system, .size = {}};
-    drawing.size.plot_height = 100.0 - 10.0 * bareness;
-    drawing.size.text_size = 7.0;
-    const bool several = assessment.sheets.size() > 1 && assessment.sheets.size() <= 3;
-    const auto figure = several ? comparison_figure(comparison_of(assessment.sheets, drawing))
-                                : grade_line_figure(grade_line_of(last, GradePointOf::plain, {}, drawing));
-    if (!figure) return fail(figure.error());
-    document.blocks.emplace_back(
-        FigureBlock{.figure = *figure,
-                    .caption = plain("At " + point_words(last.line.point, options.system) +
-                                     ". Most likely values. Dashed: limits at the pump inlet.")});
+    if (bareness < barest_page) {
+      FigureOptions drawing{.system = options.system, .size = {}};
+      drawing.size.plot_height = 100.0 - 10.0 * bareness;
+      drawing.size.text_size = 7.0;
+      const bool several = assessment.sheets.size() > 1 && assessment.sheets.size() <= 3;
+      const auto figure = several ? comparison_figure(comparison_of(assessment.sheets, drawing))
+                                  : grade_line_figure(grade_line_of(last, GradePointOf::plain, {}, drawing));
+      if (!figure) return fail(figure.error());
+      document.blocks.emplace_back(
+          FigureBlock{.figure = *figure,
+                      .caption = plain("At " + point_words(last.line.point, options.system) +
+                                       ". Most likely values. Dashed: limits at the pump inlet.")});
+    }
   }
   const Table open =
       open_checks(assessment, options.system,

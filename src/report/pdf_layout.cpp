@@ -102,9 +102,10 @@ class Cutter {
   }
 
   void operator()(const Lead& lead) {
+    const std::size_t first = chunks_.size();
     running(lead.spans, {.type = {.size = lead_size}, .line_height = 16.2}, 5.0);
-    // A lead leads to something: it does not stay behind alone.
-    chunks_.back().keep_with_next = true;
+    // A lead leads to something: it does not stay behind alone, nor is it parted.
+    for (std::size_t i = first; i < chunks_.size(); ++i) chunks_[i].keep_with_next = true;
   }
 
   void operator()(const Paragraph& paragraph) {
