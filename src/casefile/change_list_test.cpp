@@ -168,6 +168,17 @@ TEST(ChangeList, ABuildIsOneStepAndSaysWhatDoesNotFit) {
   EXPECT_EQ(order(*fits), "line filter ");
 }
 
+TEST(ChangeList, ABuildMayBringTablesOfItsOwn) {
+  const auto sheet = read(top + "[[change]]\nbuild = \"b\"\n[[change]]\nat = \"high_side\"\nrails = 2\n",
+                          {{"b", "format = 1\n[engine]\nidle_speed = \"820 rpm\"\n[high_side]\ncylinders = 8\n"}});
+  ASSERT_TRUE(sheet) << to_text(sheet.error());
+  EXPECT_NEAR(sheet->engine.idle_speed_per_s.value, 820.0 / 60.0, 1e-9);
+  EXPECT_EQ(sheet->engine.idle_speed_per_s.origin.file, "b");
+  EXPECT_NEAR(sheet->engine.rated_power_W.value, 175e3, 1e-9);
+  EXPECT_EQ(sheet->high_side.cylinders, 8);
+  EXPECT_EQ(sheet->high_side.rails, 2);
+}
+
 TEST(ChangeList, APartTakesWhatItDoesNotSayFromTheCatalog) {
   const auto sheet = read(top + "[[change]]\nat = \"filter\"\ncatalog = \"p\"\nclean_drop = \"?\"\n");
   ASSERT_TRUE(sheet) << to_text(sheet.error());

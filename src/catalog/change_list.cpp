@@ -223,7 +223,7 @@ class Sheet {
     return ids;
   }
 
-  /// A table of the sheet that `at` may name beside the parts: tanks, junctions, legs, engine, high_side, fluid.
+  /// A table of the sheet that `at` may name beside the parts: tanks, junctions, legs, and tables that stand once.
   Node* find_table(const std::string& id) {
     for (const char* key : {"tank", "junction", "leg"}) {
       Node* list = root_.peek(key);
@@ -236,15 +236,16 @@ class Sheet {
         return item;
       }
     }
-    if (id == "engine" || id == "high_side" || id == "fluid") {
-      Node* table = root_.peek(id);
-      if (table != nullptr && table->kind == Kind::table) return table;
-    }
-    return nullptr;
+    // Tables that stand once: engine, high_side, fluid, ...
+    Node* table = root_.peek(id);
+    return table != nullptr && table->kind == Kind::table ? table : nullptr;
   }
 
   std::vector<std::string> table_ids() {
-    std::vector<std::string> ids{"engine", "high_side"};
+    std::vector<std::string> ids;
+    for (const auto& [key, value] : root_.members) {
+      if (value->kind == Kind::table && key != "tank") ids.push_back(key);
+    }
     for (const char* key : {"tank", "junction", "leg"}) {
       Node* list = root_.peek(key);
       if (list == nullptr) continue;
@@ -502,6 +503,17 @@ class Sheet {
     const std::size_t before = faults_.size();
     for (const char* key : {"tank", "junction", "leg"}) {
       if (auto added = root.take(key)) add_list(key, std::move(added));
+    }
+    // Its own tables, such as [engine], over those of the sheet.
+    for (const std::string& key : std::vector<std::string>(root.order)) {
+      Node* value = root.peek(key);
+      if (value == nullptr || value->kind != Kind::table) continue;
+      Node* there = root_.peek(key);
+      if (there != nullptr && there->kind == Kind::table) {
+        merge_into(*there, *value);
+      } else {
+        root_.put(key, root.take(key));
+      }
     }
     if (auto list = root.take("change")) apply_all(*list, depth + 1);
     // What does not fit is told at the line that asks for the build, with the change that failed.
