@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <concepts>
 #include <functional>
 #include <map>
 #include <optional>
@@ -66,10 +67,12 @@ struct CaseContext {
 
   mutable std::optional<Errors> fault;  ///< first law that refused its draw
 
-  double voltage_V = 0.0;           ///< at the battery
-  std::vector<double> tank_air_Pa;  ///< P of each tank's surface without its vent's drop
-  std::vector<double> pump_void;    ///< free gas at the inlet, by pump index
-  std::vector<double> crossed_Pa;   ///< by pump index: P of the inlet that a crossed relief goes by
+  double voltage_V = 0.0;                ///< at the battery
+  std::vector<double> tank_air_Pa;       ///< P of each tank's surface without its vent's drop
+  std::vector<double> pump_void;         ///< free gas at the inlet, by pump index
+  std::vector<fuel::Liquid> leg_liquid;  ///< by leg; empty: `liquid` everywhere
+  hydraulics::EngineDemand asked;        ///< of the engine point; `demand` is what its law takes of it
+  std::vector<double> crossed_Pa;        ///< by pump index: P of the inlet that a crossed relief goes by
 
   [[nodiscard]] double at(Slot slot) const { return slots[slot.index]; }
   [[nodiscard]] double at(const Height& height) const {
@@ -100,7 +103,27 @@ struct CaseContext {
   }
 };
 
-using Filler = std::function<void(const CaseContext&, hydraulics::PointTable&, std::size_t)>;
+using FillerBody = std::function<void(const CaseContext&, hydraulics::PointTable&, std::size_t)>;
+
+/// Sets the coefficients of a part, with the liquid of its leg.
+struct Filler {
+  FillerBody fill;
+  std::size_t leg = no_leg;
+  static constexpr std::size_t no_leg = static_cast<std::size_t>(-1);
+
+  template <class F>
+    requires std::invocable<const F&, const CaseContext&, hydraulics::PointTable&, std::size_t>
+  Filler(F body) : fill(std::move(body)) {}  // NOLINT(google-explicit-constructor): a body is a filler of no leg
+};
+
+/// What a medium's answer is made of.
+struct MediumAt {
+  std::string part;
+  NodeId inlet{};
+  NodeId outlet{};
+  ElementId through{};
+  std::vector<ElementId> past;
+};
 
 struct PlaceNode {
   NodeId node{};
@@ -153,6 +176,7 @@ struct SupplyModel::Body {
   std::map<std::string, std::size_t, std::less<>> pump_index;
   std::vector<std::string> pump_titles;
   std::vector<PumpAt> pumps;
+  std::vector<MediumAt> media;
   std::vector<LeakAt> leaks;
   std::vector<Column> engine_suction;
   std::vector<NodeId> tank_air_nodes;

@@ -289,6 +289,10 @@ struct ModelBuild {
       crack = b.slot(*medium.bypass_crack_Pa, part.id + ".bypass_crack", part.origin);
       bypass = net.add_element(part.id + " bypass", Law::valve, from, to);
     }
+    MediumAt answer{.part = part.id, .inlet = from, .outlet = to, .through = element, .past = {}};
+    if (seep) answer.past.push_back(*seep);
+    if (bypass) answer.past.push_back(*bypass);
+    b.media.push_back(std::move(answer));
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
       hydraulics::StatedDrop stated{.clean_drop_Pa = c.at(drop),
                                     .flow_m3_per_s = c.at(flow),
@@ -474,14 +478,19 @@ struct ModelBuild {
     std::optional<Slot> slope;
     std::optional<Slot> factor;
     std::optional<Slot> gap;
+    std::optional<Slot> hysteresis;
     Stuck stuck = Stuck::no;
   };
 
   Spill spill_of(const Part& part, Slot set, std::optional<Slot> slope) {
-    Spill spill{.set = set, .slope = slope, .factor = {}, .gap = {}, .stuck = part.condition.stuck};
+    Spill spill{.set = set, .slope = slope, .factor = {}, .gap = {}, .hysteresis = {}, .stuck = part.condition.stuck};
     if (part.condition.set_factor)
       spill.factor = b.slot(*part.condition.set_factor, part.id + ".set_factor", part.origin);
     if (part.condition.gap_m) spill.gap = b.slot(*part.condition.gap_m, part.id + ".gap", part.origin);
+    const Stated hysteresis = part.pump    ? part.pump->set_hysteresis_Pa.value_or(Stated{})
+                              : part.valve ? part.valve->hysteresis_Pa
+                                           : Stated{};
+    if (hysteresis.given()) spill.hysteresis = b.slot(hysteresis, part.id + ".hysteresis", part.origin);
     return spill;
   }
 
@@ -498,7 +507,9 @@ struct ModelBuild {
     }
     const ElementId element = net.add_element(id, Law::valve, from, to);
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
-      const double set = c.at(spill.set) * (spill.factor ? c.at(*spill.factor) : 1.0);
+      const bool closing = c.running->relief_set == hydraulics::ReliefSet::closing;
+      const double back = closing && spill.hysteresis ? c.at(*spill.hysteresis) : 0.0;
+      const double set = c.at(spill.set) * (spill.factor ? c.at(*spill.factor) : 1.0) - back;
       table.set(point, element,
                 hydraulics::ValveCoefficients{.crack_Pa = set + reference(c),
                                               .linear_Pa_s_per_m3 = std::max(spill.slope ? c.at(*spill.slope) : 0.0,
@@ -1001,7 +1012,11 @@ Result<SupplyModel> SupplyModel::build(const LineSheet& sheet, const Branch& bra
   build.tanks();
   build.engine();
   build.junctions();
-  for (const Leg& leg : sheet.legs) build.leg(leg);
+  for (std::size_t l = 0; l < sheet.legs.size(); ++l) {
+    const std::size_t first = body->fillers.size();
+    build.leg(sheet.legs[l]);
+    for (std::size_t f = first; f < body->fillers.size(); ++f) body->fillers[f].leg = l;
+  }
   build.demand();
   if (!body->faults.empty()) return fail(Errors(std::move(body->faults)));
   std::vector<std::string> ids;

@@ -15,6 +15,7 @@ namespace {
 
 constexpr int most_passes = 40;
 constexpr double settled_void = 1e-6;
+constexpr double settled_flow = 1e-7;
 constexpr double settled_pressure_Pa = 1.0;
 constexpr double most_void = 0.999;
 
@@ -59,6 +60,16 @@ Result<void> SupplyModel::prepare(const Case& one, Prepared& prepared) const {
   c.loading = one.point.filter_loading;
   c.fitting_factor = c.at(b.fitting_loss);
   c.voltage_V = std::max(0.0, one.point.voltage_V - (b.voltage_loss ? c.at(*b.voltage_loss) : 0.0));
+  if (one.leg_temperature_K != nullptr) {
+    FW_EXPECTS(one.leg_temperature_K->size() == b.sheet.legs.size());
+    for (const double temperature_K : *one.leg_temperature_K) {
+      auto there = fuel::liquid_at(b.fuel, temperature_K, c.ambient_Pa);
+      if (!there) return fail(there.error().in_field("fuel"));
+      there->density_kg_per_m3 *= c.at(b.density);
+      there->dynamic_viscosity_Pa_s *= c.at(b.density) * c.at(b.viscosity);
+      c.leg_liquid.push_back(*there);
+    }
+  }
   const auto& e = b.engine_slots;
   const hydraulics::EngineFacts engine{.displacement_m3 = c.at(e.displacement),
                                        .rated_power_W = c.at(e.rated_power),
@@ -73,6 +84,7 @@ Result<void> SupplyModel::prepare(const Case& one, Prepared& prepared) const {
                                        .housing_flow_m3_per_s = c.at(e.housing)};
   const auto demand = hydraulics::engine_demand(engine, one.point.engine, c.liquid.density_kg_per_m3);
   if (!demand) return fail(demand.error().in_field("engine").in_file(b.sheet.file));
+  c.asked = *demand;
   c.demand = *demand;
   c.speed_share = c.demand.speed_per_s / engine.rated_speed_per_s;
 
@@ -153,10 +165,18 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
   for (int pass = 1; !open.empty() && pass <= most_passes; ++pass) {
     hydraulics::PointTable table(*b.network, open.size());
     for (std::size_t row = 0; row < open.size(); ++row) {
-      const CaseContext& c = prepared[open[row]].context;
+      CaseContext& c = prepared[open[row]].context;
       table.set_pressure(row, b.ground, c.ambient_Pa);
       for (std::size_t t = 0; t < b.tanks.size(); ++t) table.set_pressure(row, b.tank_air_nodes[t], c.tank_air_Pa[t]);
-      for (const Filler& fill : b.fillers) fill(c, table, row);
+      for (const Filler& filler : b.fillers) {
+        if (filler.leg == Filler::no_leg || c.leg_liquid.empty()) {
+          filler.fill(c, table, row);
+          continue;
+        }
+        std::swap(c.liquid, c.leg_liquid[filler.leg]);
+        filler.fill(c, table, row);
+        std::swap(c.liquid, c.leg_liquid[filler.leg]);
+      }
       if (c.fault) return fail(c.fault->in_file(b.sheet.file));
       if (c.running->transition_reynolds > 0.0) table.set_transition(row, c.running->transition_reynolds);
     }
@@ -183,6 +203,28 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
           const double inlet_Pa = solved->pressure(row, pump.inlet);
           if (std::abs(inlet_Pa - c.crossed_Pa[p]) > settled_pressure_Pa) settled = false;
           c.crossed_Pa[p] = inlet_Pa;
+        }
+      }
+      if (c.running->engine_law != nullptr) {
+        const EngineTake take =
+            c.running->engine_law->take(c.asked, {.pressure_Pa = state.inlet_over_ambient_Pa + state.ambient_Pa,
+                                                  .void_fraction = state.inlet_void,
+                                                  .temperature_K = c.running->point.fuel_temperature_K,
+                                                  .speed_per_s = c.asked.speed_per_s});
+        FW_EXPECTS(take.returned_m3_per_s >= 0.0 && take.taken_m3_per_s >= take.returned_m3_per_s);
+        const double before = c.demand.inlet_m3_per_s();
+        const double change = take.taken_m3_per_s - before;
+        const double scale = std::max(c.asked.inlet_m3_per_s(), 1e-9);
+        if (std::abs(change) > settled_flow * scale ||
+            std::abs(take.returned_m3_per_s - c.demand.return_m3_per_s()) > settled_flow * scale) {
+          settled = false;
+          // More taken, less pressure, less taken: half of the change after the first passes.
+          const double step = pass <= 2 ? 1.0 : 0.5;
+          const double taken = before + step * change;
+          const double share = take.taken_m3_per_s > 0.0 ? take.returned_m3_per_s / take.taken_m3_per_s : 0.0;
+          c.demand.injected_m3_per_s = taken * (1.0 - share);
+          c.demand.leakoff_m3_per_s = 0.0;
+          c.demand.housing_m3_per_s = taken * share;
         }
       }
       if (settled) continue;
@@ -221,7 +263,7 @@ Result<void> SupplyModel::answer(const CaseContext& c, const hydraulics::PointRe
     }
     if (guard.element == b.engine_guard) missing = vapour;
   }
-  state.taken_m3_per_s = state.demand_m3_per_s - missing;
+  state.taken_m3_per_s = c.demand.inlet_m3_per_s() - missing;
   // What is missing is missing from the return first, then from the injectors.
   const double from_return = std::min(missing, state.return_m3_per_s);
   state.return_m3_per_s -= from_return;
@@ -262,6 +304,18 @@ Result<void> SupplyModel::answer(const CaseContext& c, const hydraulics::PointRe
   const auto engine_sag = sag_of(b.engine_suction);
   if (!engine_sag) return fail(engine_sag.error());
   state.inlet_tip_in_sag_Pa = *engine_sag;
+
+  state.media.clear();
+  for (const MediumAt& medium : b.media) {
+    MediumAnswer answer{.part = medium.part,
+                        .flow_m3_per_s = solved.flow(row, medium.through),
+                        .drop_Pa = solved.pressure(row, medium.inlet) - solved.pressure(row, medium.outlet)};
+    double past = 0.0;
+    for (const ElementId element : medium.past) past += solved.flow(row, element);
+    answer.flow_m3_per_s += past;
+    if (answer.flow_m3_per_s != 0.0) answer.unfiltered_share = past / answer.flow_m3_per_s;
+    state.media.push_back(std::move(answer));
+  }
 
   state.pumps.clear();
   for (std::size_t p = 0; p < b.pumps.size(); ++p) {
