@@ -143,6 +143,7 @@ struct Reader {
         t.stated("drop", Dim::pressure_drop, part.id + ".drop", typical(3 * kPa, 1 * kPa, 6 * kPa, layouts));
     valve.at_flow_m3_per_s = t.stated("at_flow", Dim::volume_flow, part.id + ".at_flow", at_150_L_per_h);
     if (!t.has("at_flow")) valve.at_flow_m3_per_s.spread = {};
+    valve.hysteresis_Pa = t.stated("hysteresis", Dim::pressure_drop, part.id + ".hysteresis");
     part.valve = std::move(valve);
   }
 
@@ -169,6 +170,7 @@ struct Reader {
     pump.at_rise_Pa = field("at_rise", Dim::pressure_drop);
     pump.rated_voltage_V = t.number("rated_voltage", Dim::voltage).value_or(pump.rated_voltage_V);
     pump.set_Pa = field("set", Dim::gauge_pressure);
+    pump.set_hysteresis_Pa = field("set_hysteresis", Dim::pressure_drop);
     pump.current_A = field("current", Dim::current);
     if (t.has("set_slope")) {
       // Stated as the rise of the held pressure at 100 L/h spilled.

@@ -180,6 +180,7 @@ struct Pump {
   double rated_voltage_V = 13.8;
   // Its valves.
   std::optional<Stated> set_Pa;                 ///< relief or built-in regulator, over its reference
+  std::optional<Stated> set_hysteresis_Pa;      ///< closes that much below opening; not given: 0
   std::optional<Stated> set_slope_Pa_s_per_m3;  ///< rise of the held pressure per flow spilled
   ReliefReference relief_reference = ReliefReference::unknown;
   Surplus surplus = Surplus::unknown;

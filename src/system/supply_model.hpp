@@ -15,6 +15,8 @@
 #include "base/stated.hpp"
 #include "fuel/fuel.hpp"
 #include "hydraulics/network.hpp"
+#include "hydraulics/relief.hpp"
+#include "system/engine_law.hpp"
 #include "system/line_sheet.hpp"
 #include "system/running_point.hpp"
 
@@ -75,6 +77,14 @@ struct PumpAnswer {
   double tip_in_sag_Pa = 0.0;  ///< see tip_in_sag of the point
 };
 
+/// What a medium does at one running point.
+struct MediumAnswer {
+  std::string part;
+  double flow_m3_per_s = 0.0;     ///< through it, its leak and its bypass
+  double drop_Pa = 0.0;           ///< of hydraulic pressure: heights taken out
+  double unfiltered_share = 0.0;  ///< of that flow, past the medium by a leak or an open bypass [-]
+};
+
 /// Fuel state and answers of one running point under one draw.
 struct PointState {
   hydraulics::SolveStatus status = hydraulics::SolveStatus::converged;
@@ -91,8 +101,9 @@ struct PointState {
   double inlet_void_equilibrium = 0.0;  ///< with full release: the bound [-]
   /// Liquid that reached the inlet less what the free gas there displaces: taken x (1 - void), nominal release.
   double delivered_liquid_m3_per_s = 0.0;
-  std::vector<AirLeak> leaks;     ///< by leak, in the order of the sheet
-  std::vector<PumpAnswer> pumps;  ///< by pump that is not bypassed, in the order of the sheet
+  std::vector<AirLeak> leaks;       ///< by leak, in the order of the sheet
+  std::vector<PumpAnswer> pumps;    ///< by pump that is not bypassed, in the order of the sheet
+  std::vector<MediumAnswer> media;  ///< by medium that is not bypassed, in the order of the sheet
   /// Sag [Pa] of the engine's inlet while the draw rises from 50 to 100 % in 0.3 s (assumed) in the line from the tank
   /// or the last turning pump: sum(rho L/A) dQ/dt, stiff bound.
   double inlet_tip_in_sag_Pa = 0.0;
@@ -136,6 +147,13 @@ class SupplyModel {
     std::span<const double> slots;                            ///< as inputs()
     double transition_reynolds = 0.0;                         ///< sampled transition of the friction law, 0: Churchill
     const std::vector<std::string>* stopped_pumps = nullptr;  ///< part ids that do not turn, beside the sheet's own
+    /// Which set a relief or regulator with hysteresis takes: rising pressure, or falling.
+    hydraulics::ReliefSet relief_set = hydraulics::ReliefSet::opening;
+    /// Place of an outer temperature loop: fuel temperature by leg of the sheet. Its laws then use the liquid of its
+    /// leg; flows stay volumes, and rho g z that of the point's temperature. Not given: the point's everywhere.
+    const std::vector<double>* leg_temperature_K = nullptr;
+    /// Not given: ConstantDemand.
+    const EngineLaw* engine_law = nullptr;
   };
   /// Solves all cases in one batch. States come back in the order of the cases. Errors: cancelled; outside_model for
   /// a fuel temperature that no property covers; invalid_input for a draw that breaks a law.

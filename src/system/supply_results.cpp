@@ -1,0 +1,378 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "base/contract.hpp"
+#include "hydraulics/orifice.hpp"
+#include "hydraulics/tank.hpp"
+#include "system/supply_body.hpp"
+
+namespace fw::system {
+
+namespace {
+
+constexpr int most_passes = 40;
+constexpr double settled_void = 1e-6;
+constexpr double settled_flow = 1e-7;
+constexpr double settled_pressure_Pa = 1.0;
+constexpr double most_void = 0.999;
+
+/// Between these lies the void with which a pump's suction agrees: more void, less flow, less vacuum, less void.
+struct VoidBracket {
+  double low = 0.0;
+  double high = most_void;
+};
+
+/// Next trial: what was found while that comes near quickly, then halving of the bracket.
+double next_void(VoidBracket& bracket, double tried, double found, int pass) {
+  constexpr int plain_passes = 4;
+  (found > tried ? bracket.low : bracket.high) = tried;
+  if (pass <= plain_passes) return found;
+  return 0.5 * (bracket.low + bracket.high);
+}
+
+}  // namespace
+
+/// What one case makes of the model, before any solving.
+struct SupplyModel::Prepared {
+  CaseContext context;
+  std::vector<bool> stopped;
+  std::vector<VoidBracket> bracket;
+};
+
+Result<void> SupplyModel::prepare(const Case& one, Prepared& prepared) const {
+  const Body& b = *body_;
+  FW_EXPECTS(one.slots.size() == b.inputs.size());
+  CaseContext& c = prepared.context;
+  c.running = &one;
+  c.slots = one.slots.data();
+  const auto air = hydraulics::standard_atmosphere(one.point.altitude_m);
+  if (!air) return fail(air.error().in_field("running point"));
+  c.ambient_Pa = air->pressure_Pa;
+  const auto liquid = fuel::liquid_at(b.fuel, one.point.fuel_temperature_K, c.ambient_Pa);
+  if (!liquid) return fail(liquid.error().in_field("fuel"));
+  c.liquid = *liquid;
+  c.liquid.density_kg_per_m3 *= c.at(b.density);
+  c.liquid.dynamic_viscosity_Pa_s *= c.at(b.density) * c.at(b.viscosity);
+  c.rho_g = c.liquid.density_kg_per_m3 * gravity_m_per_s2;
+  c.loading = one.point.filter_loading;
+  c.fitting_factor = c.at(b.fitting_loss);
+  c.voltage_V = std::max(0.0, one.point.voltage_V - (b.voltage_loss ? c.at(*b.voltage_loss) : 0.0));
+  if (one.leg_temperature_K != nullptr) {
+    FW_EXPECTS(one.leg_temperature_K->size() == b.sheet.legs.size());
+    for (const double temperature_K : *one.leg_temperature_K) {
+      auto there = fuel::liquid_at(b.fuel, temperature_K, c.ambient_Pa);
+      if (!there) return fail(there.error().in_field("fuel"));
+      there->density_kg_per_m3 *= c.at(b.density);
+      there->dynamic_viscosity_Pa_s *= c.at(b.density) * c.at(b.viscosity);
+      c.leg_liquid.push_back(*there);
+    }
+  }
+  const auto& e = b.engine_slots;
+  const hydraulics::EngineFacts engine{.displacement_m3 = c.at(e.displacement),
+                                       .rated_power_W = c.at(e.rated_power),
+                                       .rated_speed_per_s = c.at(e.rated_speed),
+                                       .idle_speed_per_s = c.at(e.idle_speed),
+                                       .crank_speed_per_s = c.at(e.crank_speed),
+                                       .torque_peak_power_W = c.at(e.peak_power),
+                                       .torque_peak_speed_per_s = c.at(e.peak_speed),
+                                       .rated_consumption_kg_per_J = c.at(e.rated_consumption),
+                                       .torque_peak_consumption_kg_per_J = c.at(e.peak_consumption),
+                                       .leakoff_share = c.at(e.leakoff),
+                                       .housing_flow_m3_per_s = c.at(e.housing)};
+  const auto demand = hydraulics::engine_demand(engine, one.point.engine, c.liquid.density_kg_per_m3);
+  if (!demand) return fail(demand.error().in_field("engine").in_file(b.sheet.file));
+  c.asked = *demand;
+  c.demand = *demand;
+  c.speed_share = c.demand.speed_per_s / engine.rated_speed_per_s;
+
+  prepared.stopped.assign(b.pumps.size(), false);
+  for (std::size_t p = 0; p < b.pumps.size(); ++p) {
+    const Part* part = b.sheet.find_part(b.pumps[p].part);
+    const bool asked = one.stopped_pumps != nullptr && std::ranges::count(*one.stopped_pumps, part->id) > 0;
+    prepared.stopped[p] = !part->pump->running || asked;
+  }
+  c.stopped = &prepared.stopped;
+  c.pump_void.assign(b.pumps.size(), 0.0);
+  prepared.bracket.assign(b.pumps.size(), {});
+  c.crossed_Pa.assign(b.pumps.size(), c.ambient_Pa);
+  for (const Body::TankSlots& tank : b.tanks) {
+    double air_Pa = c.ambient_Pa;
+    if (tank.vented && tank.blocked) {
+      const auto trapped = hydraulics::blocked_vent_pressure_Pa(
+          {.atmosphere_Pa = c.ambient_Pa, .ullage_m3 = c.at(tank.ullage), .burned_m3 = c.at(tank.burned)});
+      if (!trapped) return fail(trapped.error().in_file(b.sheet.file));
+      air_Pa = *trapped;
+    }
+    const double level = tank.level ? c.at(*tank.level) : one.point.tank_level;
+    const double surface_m =
+        c.at(tank.floor) + level * c.at(tank.height) + (tank.along ? one.point.slope * c.at(*tank.along) : 0.0);
+    c.tank_air_Pa.push_back(air_Pa + c.rho_g * surface_m);
+  }
+  return {};
+}
+
+/// Void [-] that free gas makes at a pressure: released air (share x of the equilibrium from saturation at ambient) and
+/// `leak` air volume at ambient pressure per liquid volume, r = x L (p0 - p)/p + leak p0/p, void = r/(1 + r).
+static double void_at(const fuel::Liquid& liquid, double ambient_Pa, double pressure_Pa, double release, double leak) {
+  const double p = std::max(pressure_Pa, 1.0);
+  const double gas = release * liquid.air_solubility * std::max(0.0, ambient_Pa - p) / p + leak * ambient_Pa / p;
+  return gas / (1.0 + gas);
+}
+
+/// Air leaks of one point: in at vacuum by Q = Cd A sqrt(2 dp/rho_air), choked from dp = 0.47 ambient; out by the same
+/// hole as a sharp orifice of fuel. Leaked air is carried on to every pump and to the engine.
+Result<std::vector<AirLeak>> SupplyModel::leaks_of(const CaseContext& c, const hydraulics::PointResults& solved,
+                                                   std::size_t row) const {
+  const Body& b = *body_;
+  std::vector<AirLeak> leaks;
+  for (const LeakAt& at : b.leaks) {
+    const PlaceNode& place = b.place_nodes[at.place];
+    const double over = solved.pressure(row, place.node) - c.rho_g * c.at(place.height) - c.ambient_Pa;
+    AirLeak leak{.part = at.part};
+    const double area = hydraulics::bore_area_m2(c.at(at.bore));
+    if (over < 0.0) {
+      const auto air = hydraulics::standard_atmosphere(c.running->point.altitude_m);
+      if (!air) return fail(air.error());
+      const double driving = std::min(-over, choked_share * c.ambient_Pa);
+      leak.air_m3_per_s = hydraulics::sharp_discharge * area * std::sqrt(2.0 * driving / air->air_density_kg_per_m3);
+    } else {
+      leak.fuel_m3_per_s = hydraulics::sharp_discharge * area * std::sqrt(2.0 * over / c.liquid.density_kg_per_m3);
+    }
+    leaks.push_back(std::move(leak));
+  }
+  return leaks;
+}
+
+Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, const Run& run) const {
+  const Body& b = *body_;
+  std::vector<PointState> states(cases.size());
+  std::vector<Prepared> prepared(cases.size());
+  std::vector<std::size_t> open(cases.size());
+  for (std::size_t i = 0; i < cases.size(); ++i) {
+    open[i] = i;
+    if (const auto sound = prepare(cases[i], prepared[i]); !sound) return fail(sound.error());
+    const CaseContext& c = prepared[i].context;
+    states[i].liquid = c.liquid;
+    states[i].ambient_Pa = c.ambient_Pa;
+    states[i].demand_m3_per_s = c.demand.inlet_m3_per_s();
+  }
+
+  // Gas at the pumps and crossed reliefs depend on pressures that are only known after solving: pass by pass, with the
+  // points that have not settled. A sheet without either needs one pass.
+  for (int pass = 1; !open.empty() && pass <= most_passes; ++pass) {
+    hydraulics::PointTable table(*b.network, open.size());
+    for (std::size_t row = 0; row < open.size(); ++row) {
+      CaseContext& c = prepared[open[row]].context;
+      table.set_pressure(row, b.ground, c.ambient_Pa);
+      for (std::size_t t = 0; t < b.tanks.size(); ++t) table.set_pressure(row, b.tank_air_nodes[t], c.tank_air_Pa[t]);
+      for (const Filler& filler : b.fillers) {
+        if (filler.leg == Filler::no_leg || c.leg_liquid.empty()) {
+          filler.fill(c, table, row);
+          continue;
+        }
+        std::swap(c.liquid, c.leg_liquid[filler.leg]);
+        filler.fill(c, table, row);
+        std::swap(c.liquid, c.leg_liquid[filler.leg]);
+      }
+      if (c.fault) return fail(c.fault->in_file(b.sheet.file));
+      if (c.running->transition_reynolds > 0.0) table.set_transition(row, c.running->transition_reynolds);
+    }
+    const auto solved = b.network->solve(table, {.flow_tolerance = 1e-9}, run);
+    if (!solved) return fail(solved.error());
+    std::vector<std::size_t> unsettled;
+    for (std::size_t row = 0; row < open.size(); ++row) {
+      const std::size_t i = open[row];
+      CaseContext& c = prepared[i].context;
+      PointState& state = states[i];
+      state.passes = pass;
+      const auto answered = answer(c, *solved, row, state);
+      if (!answered) return fail(answered.error());
+      if (state.status != hydraulics::SolveStatus::converged) continue;
+      bool settled = true;
+      for (std::size_t p = 0; p < b.pumps.size(); ++p) {
+        const PumpAt& pump = b.pumps[p];
+        if (pump.volumetric && state.pumps[p].turning) {
+          const double found = std::min(state.pumps[p].inlet_void, most_void);
+          if (std::abs(found - c.pump_void[p]) > settled_void) settled = false;
+          c.pump_void[p] = next_void(prepared[i].bracket[p], c.pump_void[p], found, pass);
+        }
+        if (pump.crossed) {
+          const double inlet_Pa = solved->pressure(row, pump.inlet);
+          if (std::abs(inlet_Pa - c.crossed_Pa[p]) > settled_pressure_Pa) settled = false;
+          c.crossed_Pa[p] = inlet_Pa;
+        }
+      }
+      if (c.running->engine_law != nullptr) {
+        const EngineTake take =
+            c.running->engine_law->take(c.asked, {.pressure_Pa = state.inlet_over_ambient_Pa + state.ambient_Pa,
+                                                  .void_fraction = state.inlet_void,
+                                                  .temperature_K = c.running->point.fuel_temperature_K,
+                                                  .speed_per_s = c.asked.speed_per_s});
+        FW_EXPECTS(take.returned_m3_per_s >= 0.0 && take.taken_m3_per_s >= take.returned_m3_per_s);
+        const double before = c.demand.inlet_m3_per_s();
+        const double change = take.taken_m3_per_s - before;
+        const double scale = std::max(c.asked.inlet_m3_per_s(), 1e-9);
+        if (std::abs(change) > settled_flow * scale ||
+            std::abs(take.returned_m3_per_s - c.demand.return_m3_per_s()) > settled_flow * scale) {
+          settled = false;
+          // More taken, less pressure, less taken: half of the change after the first passes.
+          const double step = pass <= 2 ? 1.0 : 0.5;
+          const double taken = before + step * change;
+          const double share = take.taken_m3_per_s > 0.0 ? take.returned_m3_per_s / take.taken_m3_per_s : 0.0;
+          c.demand.injected_m3_per_s = taken * (1.0 - share);
+          c.demand.leakoff_m3_per_s = 0.0;
+          c.demand.housing_m3_per_s = taken * share;
+        }
+      }
+      if (settled) continue;
+      if (pass < most_passes) {
+        unsettled.push_back(i);
+      } else {
+        state.status = hydraulics::SolveStatus::stalled;
+        state.trouble = "gas or a crossed relief at a pump does not settle";
+      }
+    }
+    open = std::move(unsettled);
+  }
+  return states;
+}
+
+Result<void> SupplyModel::answer(const CaseContext& c, const hydraulics::PointResults& solved, std::size_t row,
+                                 PointState& state) const {
+  const Body& b = *body_;
+  state.burned_m3_per_s = c.demand.injected_m3_per_s;
+  state.return_m3_per_s = c.demand.return_m3_per_s();
+  state.status = solved.status[row];
+  state.iterations = solved.iterations[row];
+  if (state.status == hydraulics::SolveStatus::stalled) {
+    state.trouble = b.network->definition().elements[solved.where[row]].name;
+  } else if (state.status == hydraulics::SolveStatus::no_anchor) {
+    state.trouble = b.network->definition().nodes[solved.where[row]].name;
+  }
+  state.starved = false;
+  state.starved_at.clear();
+  double missing = 0.0;
+  for (const GuardAt& guard : b.guards) {
+    const double vapour = solved.flow(row, guard.element);
+    if (vapour > 1e-4 * std::max(state.demand_m3_per_s, 1e-9)) {
+      state.starved = true;
+      if (state.starved_at.empty()) state.starved_at = guard.title;
+    }
+    if (guard.element == b.engine_guard) missing = vapour;
+  }
+  state.taken_m3_per_s = c.demand.inlet_m3_per_s() - missing;
+  // What is missing is missing from the return first, then from the injectors.
+  const double from_return = std::min(missing, state.return_m3_per_s);
+  state.return_m3_per_s -= from_return;
+  state.burned_m3_per_s -= std::min(missing - from_return, state.burned_m3_per_s);
+
+  state.place_over_ambient_Pa.clear();
+  state.place_flow_m3_per_s.clear();
+  for (const PlaceNode& place : b.place_nodes) {
+    state.place_over_ambient_Pa.push_back(solved.pressure(row, place.node) - c.rho_g * c.at(place.height) -
+                                          c.ambient_Pa);
+    state.place_flow_m3_per_s.push_back(place.through ? solved.flow(row, *place.through) : 0.0);
+  }
+  const auto leaks = leaks_of(c, solved, row);
+  if (!leaks) return fail(leaks.error());
+  state.leaks = *leaks;
+  double leaked = 0.0;
+  for (const AirLeak& leak : state.leaks) leaked += leak.air_m3_per_s;
+  const auto per_liquid = [&](double flow) { return leaked > 0.0 ? leaked / std::max(std::abs(flow), 1e-9) : 0.0; };
+
+  const double release = c.at(b.release);
+  const double inlet_Pa = solved.pressure(row, b.engine) - c.rho_g * c.at(b.engine_slots.height);
+  state.inlet_over_ambient_Pa = inlet_Pa - state.ambient_Pa;
+  const double leak_share = per_liquid(state.taken_m3_per_s);
+  state.inlet_void = void_at(c.liquid, c.ambient_Pa, inlet_Pa, release, leak_share);
+  state.inlet_void_equilibrium = void_at(c.liquid, c.ambient_Pa, inlet_Pa, 1.0, leak_share);
+  state.delivered_liquid_m3_per_s = state.taken_m3_per_s * (1.0 - state.inlet_void);
+
+  const auto sag_of = [&](const std::vector<Column>& columns) -> Result<double> {
+    double inertance = 0.0;
+    for (const Column& column : columns) {
+      const auto one =
+          hydraulics::inertance_kg_per_m4({.bore_m = c.at(column.bore), .length_m = c.at(column.length)}, c.liquid);
+      if (!one) return fail(one.error());
+      inertance += *one;
+    }
+    return hydraulics::tip_in_sag_Pa(inertance, {.full_draw_m3_per_s = std::max(0.0, state.taken_m3_per_s)});
+  };
+  const auto engine_sag = sag_of(b.engine_suction);
+  if (!engine_sag) return fail(engine_sag.error());
+  state.inlet_tip_in_sag_Pa = *engine_sag;
+
+  state.media.clear();
+  for (const MediumAt& medium : b.media) {
+    MediumAnswer answer{.part = medium.part,
+                        .flow_m3_per_s = solved.flow(row, medium.through),
+                        .drop_Pa = solved.pressure(row, medium.inlet) - solved.pressure(row, medium.outlet)};
+    double past = 0.0;
+    for (const ElementId element : medium.past) past += solved.flow(row, element);
+    answer.flow_m3_per_s += past;
+    if (answer.flow_m3_per_s != 0.0) answer.unfiltered_share = past / answer.flow_m3_per_s;
+    state.media.push_back(std::move(answer));
+  }
+
+  state.pumps.clear();
+  for (std::size_t p = 0; p < b.pumps.size(); ++p) {
+    const PumpAt& pump = b.pumps[p];
+    PumpAnswer answer{.part = pump.part, .turning = !(*c.stopped)[p]};
+    const double in = solved.pressure(row, pump.inlet) - c.rho_g * c.at(pump.inlet_height);
+    const double out = solved.pressure(row, pump.outlet) - c.rho_g * c.at(pump.outlet_height);
+    answer.inlet_over_ambient_Pa = in - c.ambient_Pa;
+    answer.rise_Pa = out - in;
+    answer.flow_m3_per_s = solved.flow(row, pump.through);
+    // A pump that the leak's air has passed on its way swallows it too; one before the leak does not.
+    const double air = leaked > 0.0 && leak_reaches(pump.part) ? per_liquid(answer.flow_m3_per_s) : 0.0;
+    answer.inlet_void = void_at(c.liquid, c.ambient_Pa, in, release, air);
+    const Part* part = b.sheet.find_part(pump.part);
+    if (part->pump->drive == Drive::electric) {
+      answer.supply_V = c.voltage_V;
+      answer.connector_V = c.voltage_V;
+      if (answer.turning) {
+        const auto state_of = pump.motor ? pump.motor(c, answer.rise_Pa) : std::nullopt;
+        if (state_of) {
+          answer.current_A = state_of->current_A;
+          answer.connector_V = state_of->connector_V;
+        } else {
+          answer.current_A = pump.current ? c.at(*pump.current) : 0.0;
+          answer.connector_V = std::max(0.0, c.voltage_V - answer.current_A * pump.harness_ohm(c));
+        }
+      }
+    }
+    const auto sag = sag_of(pump.suction);
+    if (!sag) return fail(sag.error());
+    answer.tip_in_sag_Pa = *sag;
+    state.pumps.push_back(std::move(answer));
+  }
+  return {};
+}
+
+bool SupplyModel::leak_reaches(const std::string& pump) const {
+  const Body& b = *body_;
+  for (const LeakAt& leak : b.leaks) {
+    std::vector<std::string> ends;
+    for (const Leg& leg : b.sheet.legs) {
+      bool behind = false;
+      for (const Part& part : leg.parts) {
+        if (behind && part.id == pump) return true;
+        if (part.id == leak.part) behind = true;
+      }
+      if (behind) ends.push_back(leg.to);
+    }
+    for (std::size_t i = 0; i < ends.size(); ++i) {
+      for (const Leg& leg : b.sheet.legs) {
+        if (leg.from != ends[i]) continue;
+        if (std::ranges::count(leg.parts, pump, &Part::id) > 0) return true;
+        if (b.sheet.find_tank(leg.to) == nullptr && std::ranges::count(ends, leg.to) == 0) ends.push_back(leg.to);
+      }
+    }
+  }
+  return false;
+}
+
+}  // namespace fw::system
