@@ -40,12 +40,13 @@ constexpr double barrier_end = 1e-12;        ///< of the starting product of flo
 constexpr double barrier_pressure_Pa = 1e5;  ///< start of the slack of valves and guards
 constexpr double barrier_flow_m3_per_s = 1e-6;
 constexpr int damped_iterations = 60;  ///< at the first try: 34 until damping_end, then the undamped network
-constexpr int slowest_try = 5;
+constexpr int slowest_try = 7;
 /// Part of Newton's step from the third try on, every second one. Where a pipe's friction turns, drop over flow has a
 /// slope up to some five times that beside it; whole steps then may cycle about the turn, these can not.
 constexpr double short_step = 0.3;
-constexpr double shortest_step = 0.1;   ///< from the fifth try on
-constexpr int iteration_caps = 8;       ///< a point is given up after so many times the cap, anchored since the first
+constexpr double shorter_step = 0.05;   ///< at the fifth try
+constexpr double shortest_step = 0.02;  ///< from the seventh on
+constexpr int iteration_caps = 24;      ///< a point is given up after so many times the cap, anchored since the first
 constexpr double damping_begin = 1e-8;  ///< m3/s/Pa
 constexpr double damping_fall = 0.5;    ///< per iteration at the first try; its root at each further one
 constexpr double damping_end = 1e-18;   ///< m3/s/Pa
@@ -613,6 +614,7 @@ class Solver {
       most_back = larger(most_back, select(open, N{} - w_.flow[p_.chains + i], N{}));
       most_over_Pa = larger(most_over_Pa, select(open | (w_.valve_shut[i] > 0.0), N{}, over_crack(i)));
     }
+    N wrong = most_back;
     const N close_from = switch_share * most_back;
     const N open_from = most_over_Pa - (1.0 - switch_share) * smaller(most_over_Pa, all<N>(switch_span_Pa));
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
@@ -623,8 +625,11 @@ class Solver {
       const auto closes = was_open & (back > 0.0) & (back >= close_from);
       const auto opens = (!was_open) & (w_.valve_shut[i] <= 0.0) & (over > 0.0) & (over >= open_from);
       w_.valve_open[i] = select(closes, N{}, select(opens, all<N>(1.0), w_.valve_open[i]));
+      // One that waits is not at rest: the point is not solved before it has opened or lost its pressure.
+      const auto waits = (!was_open) & (w_.valve_shut[i] <= 0.0) & (over > noise_Pa_) & (over < open_from);
+      if (any(waits)) wrong = larger(wrong, select(waits, (over - noise_Pa_) / w_.valve_a[i], N{}));
     }
-    wrong_flow_ = most_back;
+    wrong_flow_ = wrong;
   }
 
   /// Linearises every law at the new state; returns the lanes whose laws agree with the network.
@@ -706,9 +711,9 @@ class Solver {
     damping = damping > damping_end ? damping * damping_fall_[lane] : 0.0;
     // Every other step is halved late: it breaks cycles of two and leaves the last steps whole.
     const bool halved = stage_[lane] > 1 && (round_ - start_[lane]) % 2 == 1;
-    at(w_.step, 0, lane) = short_steps_[lane] ? (stage_[lane] / 3 < slowest_try ? short_step : shortest_step)
-                           : halved           ? 0.5
-                                              : 1.0;
+    const int attempt = stage_[lane] / 3;
+    const double part = attempt < 5 ? short_step : attempt < 7 ? shorter_step : shortest_step;
+    at(w_.step, 0, lane) = short_steps_[lane] ? part : halved ? 0.5 : 1.0;
   }
 
   /// Last resort: with a trace of conductance from every node to the first fixed pressure there is always a solution.

@@ -155,8 +155,8 @@ struct SolveOptions {
   /// Largest |law flow - network flow| over the largest flow [-]. A law whose pressure agrees to 8 ulp of the
   /// largest pressure counts as met: a very wide element cannot be resolved further.
   double flow_tolerance = 1e-10;
-  /// Linear solves before a point gets a trace of conductance to the first fixed pressure; given up after eight times
-  /// as many. Most points need 4 to 7, rescued ones up to some hundred, one in 40,000 more.
+  /// Linear solves before a point gets a trace of conductance to the first fixed pressure; given up after 24 times
+  /// as many. Most points need 4 to 7, rescued ones up to some hundred, very few thousands.
   int iteration_cap = 400;
   /// Of a closed valve: drop = crack + this * flow. 1e16 leaks 1.4e-4 L/h at 4 bar; keeps every pressure defined.
   double closed_resistance_Pa_s_per_m3 = 1e16;

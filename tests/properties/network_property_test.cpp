@@ -117,7 +117,8 @@ TEST(NetworkProperty, HardPointsConverge) {
       {.seed = 1047532, .point = 7}, {.seed = 1058399, .point = 5}, {.seed = 1065505, .point = 3},
       {.seed = 1065505, .point = 4}, {.seed = 1065505, .point = 7}, {.seed = 1065505, .point = 9},
       {.seed = 1068687, .point = 4}, {.seed = 1069925, .point = 3}, {.seed = 1070532, .point = 6},
-      {.seed = 1091898, .point = 8}};
+      {.seed = 1091898, .point = 8}, {.seed = 2318299, .point = 9}, {.seed = 2359302, .point = 7},
+      {.seed = 2561284, .point = 9}};
   for (const auto& [seed, point] : points) {
     const RandomNetwork random = random_network(seed);
     const Network network = Network::compile(random.definition).value();
