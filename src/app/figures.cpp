@@ -73,19 +73,16 @@ Result<supply::SheetJudgement> judged(const system::LineSheet& sheet, supply::Cl
 }
 
 /// Worst outcome of an inlet pressure against both limits; while cranking only against the upper one.
-Outcome against(double inlet_Pa, const RunningPoint& point, const supply::InletLimits& limits) {
-  if (!std::isfinite(limits.low.fails) && !std::isfinite(limits.high.fails)) return Outcome::not_known;
+Outcome inlet_outcome(double inlet_Pa, const RunningPoint& point, const supply::InletLimits& limits) {
+  // The better known of the two decides where the other has no limit.
+  const bool low_known = std::isfinite(limits.low.fails) || limits.low.narrow;
+  const bool high_known = std::isfinite(limits.high.fails) || limits.high.narrow;
+  if (!low_known && !high_known) return Outcome::not_known;
   Outcome outcome = Outcome::holds;
-  const auto hold = [&](const supply::Limit& limit, double sign) {
-    if (!std::isfinite(limit.fails)) return;
-    if (sign * (inlet_Pa - limit.fails) < 0.0) {
-      outcome = Outcome::fails;
-    } else if (limit.narrow && sign * (inlet_Pa - *limit.narrow) < 0.0) {
-      outcome = std::min(outcome, Outcome::narrow);
-    }
-  };
-  if (point.engine != system::EnginePoint::crank) hold(limits.low, 1.0);
-  hold(limits.high, -1.0);
+  if (low_known && point.engine != system::EnginePoint::crank) {
+    outcome = std::min(outcome, supply::against(inlet_Pa, limits.low, true));
+  }
+  if (high_known) outcome = std::min(outcome, supply::against(inlet_Pa, limits.high, false));
   return outcome;
 }
 
@@ -109,7 +106,7 @@ Result<report::Figure> envelope_map(const system::LineSheet& sheet, supply::Clim
     for (std::size_t i = 0; i < points.size(); ++i) {
       if ((*states)[i].status != hydraulics::SolveStatus::converged) continue;
       const double inlet_Pa = (*states)[i].inlet_over_ambient_Pa;
-      const Outcome outcome = against(inlet_Pa, points[i], limits);
+      const Outcome outcome = inlet_outcome(inlet_Pa, points[i], limits);
       report::EnvelopeValue& value = values[i];
       const bool worse = !value.inlet_over_ambient_Pa || outcome < value.outcome ||
                          (outcome == value.outcome && inlet_Pa < *value.inlet_over_ambient_Pa);

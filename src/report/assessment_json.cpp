@@ -5,6 +5,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "units/quantity.hpp"
+
 namespace fw::report {
 
 namespace {
@@ -23,58 +25,54 @@ Json point_json(const system::RunningPoint& point) {
           {"words", system::describe(point)}};
 }
 
-/// Unit of a check's numbers, as keys carry it.
-std::string_view key_unit(units::Dimension dimension) {
-  switch (dimension) {
-    case units::Dimension::gauge_pressure: return "Pa";
-    case units::Dimension::volume_flow: return "m3_per_s";
-    case units::Dimension::kinematic_viscosity: return "m2_per_s";
-    case units::Dimension::velocity: return "m_per_s";
-    case units::Dimension::temperature: return "K";
-    case units::Dimension::time: return "s";
-    case units::Dimension::length:
-    case units::Dimension::height: return "m";
-    default: return "share";
+/// "value" and "gauge pressure" -> "value_Pa": the SI unit of what the check measures, as our names write units.
+std::string key_of(const char* what, units::Dimension dimension) {
+  std::string unit;
+  for (const char c : units::unit_name(dimension, units::System::si)) {
+    unit += c == '/' ? "_per_" : c == ' ' ? "_" : std::string(1, c);
   }
+  // Pure numbers carry no suffix.
+  return dimension == units::Dimension::ratio ? what : std::string(what) + "_" + unit;
 }
 
-Json sampled_json(const supply::Sampled& sampled, const std::string& unit) {
+Json optional_number(const std::optional<double>& value) { return value ? number(*value) : Json(nullptr); }
+
+Json sampled_json(const supply::Sampled& sampled, units::Dimension dimension) {
   Json hinges = Json::array();
   for (const supply::Hinge& hinge : sampled.hinges) {
     hinges.push_back({{"input", hinge.input},
-                      {"share_of_variance", number(hinge.share)},
-                      {"rank_correlation", number(hinge.direction)},
-                      {"band_width_if_known_" + unit, number(hinge.width_if_known)}});
+                      {"share", number(hinge.share)},
+                      {"direction", number(hinge.direction)},
+                      {key_of("width_if_known", dimension), number(hinge.width_if_known)}});
   }
   return {{"samples", sampled.samples},
           {"unsolved", sampled.unsolved},
           {"failing", sampled.failing},
-          {"chance_of_failing_at_most", number(sampled.chance_at_most)},
+          {key_of("low", dimension), number(sampled.band.low)},
+          {key_of("median", dimension), number(sampled.median)},
+          {key_of("high", dimension), number(sampled.band.high)},
+          {"chance_at_most", number(sampled.chance_at_most)},
           {"coarse", sampled.coarse},
-          {"low_5_" + unit, number(sampled.band.low)},
-          {"median_" + unit, number(sampled.median)},
-          {"high_95_" + unit, number(sampled.band.high)},
           {"hinges", hinges}};
 }
 
 Json check_json(const supply::Check& check) {
-  const std::string unit(key_unit(check.dimension));
   Json json{{"id", check.id},
             {"title", check.title},
             {"outcome", std::string(supply::name(check.outcome))},
-            {"value_" + unit, check.value ? number(*check.value) : Json(nullptr)},
-            {"limit_" + unit, number(check.limit.fails)},
-            {"narrow_limit_" + unit, check.limit.narrow ? number(*check.limit.narrow) : Json(nullptr)},
-            {"margin_" + unit, check.margin ? number(*check.margin) : Json(nullptr)},
+            {key_of("value", check.dimension), optional_number(check.value)},
+            {key_of("limit", check.dimension), number(check.limit.fails)},
+            {key_of("narrow_limit", check.dimension), optional_number(check.limit.narrow)},
+            {key_of("margin", check.dimension), optional_number(check.margin)},
             {"limit_origin", std::string(supply::words(check.limit.origin))},
             {"limit_source", check.limit.source},
             {"place", check.place},
             {"part", check.place_part},
             {"sentence", check.sentence},
             {"taken", check.branch}};
-  if (check.bound) json["bound_" + unit] = number(*check.bound);
+  if (check.bound) json[key_of("bound", check.dimension)] = number(*check.bound);
+  if (check.sampled) json["sampled"] = sampled_json(*check.sampled, check.dimension);
   json["running_point"] = check.point ? point_json(*check.point) : Json(nullptr);
-  json["sampled"] = check.sampled ? sampled_json(*check.sampled, unit) : Json(nullptr);
   return json;
 }
 

@@ -3,6 +3,8 @@
 
 #include <cmath>
 
+#include <fmt/format.h>
+
 #include "report/input_words.hpp"
 
 namespace fw::report {
@@ -32,7 +34,25 @@ std::optional<Amount> narrow_limit_of(const supply::Check& check) {
 
 std::optional<Amount> margin_of(const supply::Check& check) {
   if (!check.margin) return std::nullopt;
-  return finite(*check.margin, check.dimension);
+  // A gauge pressure keeps its dimension: a margin may be negative, which a drop may not.
+  return finite(*check.margin,
+                check.dimension == Dimension::temperature ? Dimension::temperature_difference : check.dimension);
+}
+
+std::string outcome_words(const supply::Check& check) {
+  std::string words(word(mark_of(check.outcome)));
+  if (!check.sampled || check.sampled->samples == 0) return words;
+  const supply::Sampled& sampled = *check.sampled;
+  if (sampled.failing == 0) return fmt::format("{}, under {:.2g} %", words, 100.0 * sampled.chance_at_most);
+  const double in_100 = 100.0 * sampled.chance();
+  return fmt::format("{}, {}{} in 100", words, sampled.coarse ? "about " : "",
+                     in_100 < 1.0 ? std::string("under 1") : fmt::format("{:.0f}", in_100));
+}
+
+std::string band_words(const supply::Check& check, units::System system) {
+  if (!check.sampled || check.sampled->samples == 0) return {};
+  const auto end = [&](double si) { return with_minus(units::print(si, check.dimension, system)); };
+  return end(check.sampled->band.low) + " to " + end(check.sampled->band.high);
 }
 
 std::string words_of(const std::optional<Amount>& amount, units::System system) {

@@ -25,6 +25,12 @@ struct Amount {
 /// Distance to the limit, positive inside; a difference ("3.6 kPa", a temperature difference).
 [[nodiscard]] std::optional<Amount> margin_of(const supply::Check& check);
 
+/// "narrow", and where it was sampled "narrow, 8 in 100", "fails, about 3 in 100", "holds, under 0.15 %" (95 % sure
+/// that the chance of failing is lower).
+[[nodiscard]] std::string outcome_words(const supply::Check& check);
+/// The 5 % and 95 % of the worst value: "29.5 kPa to 68.4 kPa"; "" where it was not sampled.
+[[nodiscard]] std::string band_words(const supply::Check& check, units::System system);
+
 /// "79.3 kPa" with a true minus sign; "-" for nothing.
 [[nodiscard]] std::string words_of(const std::optional<Amount>& amount, units::System system);
 /// "79.3 kPa (11.5 psi)": for what is read on a gauge or ordered.

@@ -133,6 +133,11 @@ void add_after(const SheetJudgement& sheet, units::System system, int bareness, 
   const Amount inlet{.si = sheet.line.over_ambient_Pa.back(), .dimension = units::Dimension::gauge_pressure};
   text +=
       fmt::format(" At full power the high-pressure pump is most likely fed with {}.", words_in_both(inlet, system));
+  if (!sheet.line.band_Pa.empty()) {
+    const auto end = [&](double si) { return words_of(Amount{.si = si, .dimension = inlet.dimension}, system); };
+    text += fmt::format(" In nine jobs in ten it lies between {} and {}.", end(sheet.line.band_Pa.back().low),
+                        end(sheet.line.band_Pa.back().high));
+  }
   document.blocks.emplace_back(Paragraph{.spans = plain(text)});
   if (failing > 0) document.blocks.emplace_back(failures(sheet, system, bareness, "is"));
   add_undecided(sheet, document);
@@ -229,8 +234,11 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
   }
   add_steps(sheets.back(), assessment, document);
 
-  std::string basis =
-      "Computed from the most likely values of the parts; how far the answers may spread is not computed here.";
+  std::string basis = last.samples > 0
+                          ? fmt::format("Computed with {} draws of what is not known exactly.", last.samples)
+                          : std::string(
+                                "Computed from the most likely values of the parts; how far the answers may spread is "
+                                "not computed here.");
   basis += fmt::format(" {} of {} numbers were not stated; usual values stand in.", stand_ins(last).size(),
                        last.inputs.size());
   basis +=

@@ -135,13 +135,32 @@ Table checks_table(const SheetJudgement& sheet, Listed listed, units::System sys
     }
     if (!check.branch.empty()) detail += fmt::format(" Taken: {}.", check.branch);
     const bool measured = value_of(check).has_value();
-    table.rows.push_back({{.spans = plain(with_minus(check.title)), .mark = {}, .detail = std::move(detail)},
-                          reading(value_of(check), system),
-                          reading(measured ? limit_of(check) : std::nullopt, system),
-                          reading(margin_of(check), system),
-                          {.spans = {}, .mark = mark_of(check.outcome)}});
+    table.rows.push_back(
+        {{.spans = plain(with_minus(check.title)), .mark = {}, .detail = std::move(detail)},
+         reading(value_of(check), system),
+         reading(measured ? limit_of(check) : std::nullopt, system),
+         reading(margin_of(check), system),
+         {.spans = plain(outcome_words(check)), .mark = mark_of(check.outcome), .detail = band_words(check, system)}});
   }
   return table;
+}
+
+/// What measuring the strongest input of each check that does not hold would do to its band.
+Bullets hinges_of(const SheetJudgement& sheet, const system::LineSheet& line_sheet, units::System system) {
+  Bullets bullets;
+  for (const Check& check : sheet.checks) {
+    if (check.outcome == Outcome::holds || !check.sampled || check.sampled->hinges.empty()) continue;
+    const supply::Hinge& hinge = check.sampled->hinges.front();
+    const auto width = [&](double si) {
+      return units::print(
+          si, check.dimension == Dimension::temperature ? Dimension::temperature_difference : check.dimension, system);
+    };
+    bullets.items.push_back(plain(
+        fmt::format("{}: {} explains {:.0f} in 100 of the spread; known, it would leave a band {} wide instead of {}.",
+                    with_minus(check.title), input_words(hinge.input, &line_sheet), 100.0 * hinge.share,
+                    width(hinge.width_if_known), width(check.sampled->band.high - check.sampled->band.low))));
+  }
+  return bullets;
 }
 
 Table dead_pumps(const SheetJudgement& sheet, units::System system) {
@@ -194,6 +213,18 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
                   {.text = "All checks", .link = "#checks"},
                   {.text = " with values and limits stand in annex B."}}});
   }
+  if (sheet.samples > 0) {
+    paragraph(document,
+              fmt::format(
+                  "Under the outcome: nine in ten of {} draws. \"8 in 100\" is the chance of failing; \"under 0.15 %\" "
+                  "is 95 % sure.",
+                  sheet.samples),
+              true);
+  }
+  if (Bullets hinges = hinges_of(sheet, line_sheet, options.system); !hinges.items.empty()) {
+    paragraph(document, "What measuring would do:");
+    document.blocks.emplace_back(std::move(hinges));
+  }
   if (sheet.unsolved > 0) {
     paragraph(document, fmt::format("{} of {} running points could not be solved and count for nothing.",
                                     sheet.unsolved, sheet.points));
@@ -203,7 +234,7 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
   FigureOptions grade = drawing;
   grade.size.plot_height = 100.0;
   if (sheet.line.places.size() > 1) {
-    const GradeLineData data = grade_line_of(sheet, GradePointOf::plain, {}, grade);
+    const GradeLineData data = grade_line_of(sheet, GradePointOf::plain, sheet.line.band_Pa, grade);
     if (auto ok = add_figure(document, grade_line_figure(data), data.title + ". Most likely values; limits dashed.");
         !ok) {
       return ok;
@@ -211,7 +242,7 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
   }
   const bool apart = sheet.worst_line.places.size() > 1 && !(sheet.worst_line.point == sheet.line.point);
   if (apart) {
-    const GradeLineData data = grade_line_of(sheet, GradePointOf::worst, {}, grade);
+    const GradeLineData data = grade_line_of(sheet, GradePointOf::worst, sheet.worst_line.band_Pa, grade);
     if (auto ok = add_figure(document, grade_line_figure(data),
                              "The running point with the lowest inlet pressure: " +
                                  point_words(sheet.worst_line.point, options.system) + ".");
@@ -413,7 +444,9 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   document.created = options.created;
   document.size = options.size;
   document.header = assessment.title + ", fuel supply, technical report";
-  document.footer = "Judged at most likely values, not sampled. Pressures over ambient.";
+  document.footer = assessment.sheets.back().samples > 0
+                        ? fmt::format("Judged with {} draws. Pressures over ambient.", assessment.sheets.back().samples)
+                        : std::string("Judged at most likely values, not sampled. Pressures over ambient.");
 
   document.blocks.emplace_back(Contents{.title = "Contents"});
   int number = 1;
@@ -496,7 +529,10 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   how.pairs = {
       {.key = "envelope",
        .value = plain(fmt::format("{} running points of a {} climate", last.points, supply::name(assessment.climate)))},
-      {.key = "depth", .value = plain("nominal: most likely values over the whole envelope, not sampled")},
+      {.key = "depth",
+       .value =
+           plain(last.samples > 0 ? fmt::format("{} draws at the running points that can govern a check", last.samples)
+                                  : std::string("nominal: most likely values over the whole envelope, not sampled"))},
       {.key = "nine in ten",
        .value = plain("the range that holds a number with nine chances in ten, as stated or by its class")},
       {.key = "seed", .value = plain(fmt::format("{}", assessment.seed))}};

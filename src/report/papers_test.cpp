@@ -296,6 +296,23 @@ TEST(CheckWords, SayNothingWhereNothingIsKnown) {
             "rated power, fuel 14 F, filters at end of life");
 }
 
+TEST(CheckWords, SpeakTheDimensionAndTheChance) {
+  supply::Check check;
+  check.dimension = units::Dimension::temperature;
+  check.value = 350.15;
+  check.limit.fails = 339.15;
+  check.margin = -11.0;
+  check.outcome = supply::Outcome::narrow;
+  EXPECT_EQ(words_of(value_of(check), units::System::metric), "77 C");
+  EXPECT_EQ(words_of(margin_of(check), units::System::metric), "\u221211.0 K");
+  check.sampled = supply::Sampled{.samples = 2000, .failing = 160, .band = {.low = 340.15, .high = 360.15}};
+  EXPECT_EQ(outcome_words(check), "narrow, 8 in 100");
+  EXPECT_EQ(band_words(check, units::System::metric), "67 C to 87 C");
+  check.sampled->failing = 0;
+  check.sampled->chance_at_most = 0.0015;
+  EXPECT_EQ(outcome_words(check), "narrow, under 0.15 %");
+}
+
 TEST(LineSheetTables, SayWhatIsOrderedInBothUnits) {
   const Judged demo = judged(demo_folder());
   const system::LineSheet& rebuilt = demo.job.sheets.back();

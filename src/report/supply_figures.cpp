@@ -28,8 +28,8 @@ Symbol symbol_of(const Part& part) {
     case PartKind::joint:
     case PartKind::stem:
     case PartKind::connector:
-    case PartKind::banjo: return Symbol::tube;
-    case PartKind::gap: return Symbol::other;
+    case PartKind::banjo:
+    case PartKind::gap: return Symbol::tube;
     case PartKind::hose: return Symbol::hose;
     case PartKind::strainer: return Symbol::strainer;
     case PartKind::separator:
@@ -55,9 +55,16 @@ Symbol symbol_of(const Part& part) {
 }
 
 bool drawn(const Part& part) {
-  const bool small = part.kind == PartKind::joint || part.kind == PartKind::fitting || part.kind == PartKind::stem ||
-                     part.kind == PartKind::connector || part.kind == PartKind::banjo;
-  if (!small) return true;
+  // Losses, not parts one sees.
+  switch (part.kind) {
+    case PartKind::fitting:
+    case PartKind::joint:
+    case PartKind::stem:
+    case PartKind::connector:
+    case PartKind::banjo:
+    case PartKind::gap: break;
+    default: return true;
+  }
   return !part.port.empty() || part.bypassed;
 }
 

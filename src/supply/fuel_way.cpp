@@ -33,18 +33,20 @@ bool turns(const Part& part) {
   return part.pump && !part.bypassed && part.pump->running && part.pump->drive != system::Drive::hand;
 }
 
-std::vector<WayPart> supply_way(const LineSheet& sheet) {
+std::vector<const Leg*> supply_legs(const LineSheet& sheet) {
   std::vector<const Leg*> legs;
-  const system::Tank* tank = nullptr;
-  for (const system::Tank& one : sheet.tanks) {
+  for (const system::Tank& tank : sheet.tanks) {
     legs.clear();
-    if (follow(sheet, one.id, legs)) {
-      tank = &one;
-      break;
-    }
+    if (follow(sheet, tank.id, legs)) break;
   }
+  return legs;
+}
+
+std::vector<WayPart> supply_way(const LineSheet& sheet) {
+  const std::vector<const Leg*> legs = supply_legs(sheet);
   std::vector<WayPart> way;
-  if (tank == nullptr) return way;
+  if (legs.empty()) return way;
+  const system::Tank* tank = sheet.find_tank(legs.front()->from);
   bool pumped = false;
   std::optional<double> height;
   if (tank->floor_height_m.given() && tank->pickup_height_m.given())

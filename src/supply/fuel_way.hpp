@@ -26,6 +26,9 @@ struct WayPart {
 /// long as the sheet. Empty if no way leads from a tank to the engine.
 [[nodiscard]] std::vector<WayPart> supply_way(const system::LineSheet& sheet);
 
+/// Legs of that way.
+[[nodiscard]] std::vector<const system::Leg*> supply_legs(const system::LineSheet& sheet);
+
 /// Legs that lead back from the engine to a tank or junction, in the order of the sheet.
 [[nodiscard]] std::vector<const system::Leg*> return_legs(const system::LineSheet& sheet);
 

@@ -127,14 +127,14 @@ void apply_draws(Check& check, const Criterion& criterion, Sampled sampled) {
 
 GradeLine grade_line(const SupplyModel& model, const PointState& state, const RunningPoint& point) {
   GradeLine line{.point = point, .places = {}, .over_ambient_Pa = {}};
-  // The way of the fuel: legs that lead to the engine, in the order of the sheet.
-  for (std::size_t i = 0; i < model.places().size(); ++i) {
-    const system::PlaceAt& place = model.places()[i];
-    const system::Leg* leg = model.sheet().find_leg(place.leg);
-    if (leg == nullptr || leg->from == system::engine_return_end) continue;
-    if (place.part.empty() && place.part_index != 0 && leg->to != system::engine_end) continue;
-    line.places.push_back(place);
-    line.over_ambient_Pa.push_back(state.place_over_ambient_Pa[i]);
+  for (const system::Leg* leg : supply_legs(model.sheet())) {
+    for (std::size_t i = 0; i < model.places().size(); ++i) {
+      const system::PlaceAt& place = model.places()[i];
+      if (place.leg != leg->id) continue;
+      if (place.part.empty() && place.part_index != 0 && leg->to != system::engine_end) continue;
+      line.places.push_back(place);
+      line.over_ambient_Pa.push_back(state.place_over_ambient_Pa[i]);
+    }
   }
   return line;
 }

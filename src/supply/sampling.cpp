@@ -53,9 +53,7 @@ void take(Draws& draws, const std::vector<Criterion>& criteria, const std::vecto
 }  // namespace
 
 Draw draw_of(const SupplyModel& model, std::uint64_t seed, std::uint32_t sample) {
-  Draw draw;
-  draw.slots.reserve(model.inputs().size());
-  for (const Stated& input : model.inputs()) draw.slots.push_back(numerics::draw(input, seed, sample));
+  Draw draw{.slots = model.drawn(seed, sample)};
   const double u = numerics::uniform(seed, numerics::key_of("law.transition"), numerics::Purpose::input, sample);
   draw.transition_reynolds = transition_low + u * (transition_high - transition_low);
   return draw;
