@@ -146,7 +146,7 @@ std::string assessment_json(const assess::Assessment& assessment) {
     cautions.push_back(
         {{"signal", std::string(word(caution.signal))}, {"title", caution.title}, {"text", caution.text}});
   }
-  Json json{{"schema", "fuelwright.assessment/1.0"},
+  Json json{{"schema", "fuelwright.assessment/2.0"},
             {"case", assessment.case_id},
             {"title", assessment.title},
             {"vehicle", assessment.vehicle},

@@ -101,16 +101,54 @@ Table open_checks(const assess::Assessment& assessment, units::System system, st
   return table;
 }
 
+/// A check that only waits for a fact of the sheet.
+bool is_missing_fact(const Check& check) { return check.outcome == Outcome::not_known && !check.value && !check.point; }
+
+/// "52.1 kPa to 61.0 kPa" with the minus of a keyboard, as all of the brief.
+std::string plain_band(const Check& check, units::System system) {
+  const auto end = [&](double si) { return units::print(si, check.dimension, system); };
+  return end(check.sampled->band.low) + " to " + end(check.sampled->band.high);
+}
+
+/// "8 in 100 draws fail", "no draw of 256 fails".
+std::string chance_words(const Check& check) {
+  const supply::Sampled& sampled = *check.sampled;
+  if (sampled.failing == 0) return fmt::format("no draw of {} fails", sampled.samples);
+  const double in_100 = 100.0 * sampled.chance();
+  return fmt::format("{}{} in 100 fail", sampled.coarse ? "about " : "",
+                     in_100 < 1.0 ? std::string("under 1") : fmt::format("{:.0f}", in_100));
+}
+
 /// Every check that does not hold as a line of its own with its reason under it; the holding ones in one line.
 void add_open_checks(const SheetJudgement& sheet, units::System system, Document& document) {
   for (const Check& check : sheet.checks) {
-    if (check.outcome == Outcome::holds) continue;
+    if (check.outcome == Outcome::holds || is_missing_fact(check)) continue;
     Spans spans;
     spans.push_back({.text = {}, .mark = mark_of(check.outcome)});
     std::string head = "  " + check.title;
     if (value_of(check)) head += ": " + value_text(value_of(check), system) + ", limit " + limit_text(check, system);
     spans.push_back({.text = std::move(head), .bold = true});
-    spans.push_back({.text = ". " + text_of(sentence_of(check)) + " Worst at " + where_and_when(check) + "."});
+    std::string tail = ". " + text_of(sentence_of(check));
+    if (check.point) {
+      tail += " Worst at " + where_and_when(check) + ".";
+    } else if (!check.place_part.empty()) {
+      tail += " At " + check.place + ".";
+    }
+    if (check.sampled && check.sampled->samples > 0) {
+      tail += " In nine of ten draws " + plain_band(check, system) + "; " + chance_words(check) + ".";
+    }
+    spans.push_back({.text = std::move(tail)});
+    document.blocks.emplace_back(Paragraph{.spans = std::move(spans)});
+  }
+  std::string missing;
+  for (const Check& check : sheet.checks) {
+    if (is_missing_fact(check)) missing += (missing.empty() ? "" : " ") + check.sentence;
+  }
+  if (!missing.empty()) {
+    Spans spans;
+    spans.push_back({.text = {}, .mark = mark_of(Outcome::not_known)});
+    spans.push_back({.text = "  Facts that are missing", .bold = true});
+    spans.push_back({.text = ". " + missing});
     document.blocks.emplace_back(Paragraph{.spans = std::move(spans)});
   }
   std::string holding;
@@ -173,6 +211,11 @@ void add_cautions_shortly(const assess::Assessment& assessment, Document& docume
   }
 }
 
+/// Draws behind the answer, 0 where only the most likely values were taken.
+std::size_t draws_of(const assess::Assessment& assessment) {
+  return assessment.sheets.empty() ? 0 : assessment.sheets.back().samples;
+}
+
 }  // namespace
 
 std::string lead_sentence(const SheetJudgement& sheet) {
@@ -204,11 +247,12 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
   document.subject = "brief";
   document.created = options.created;
   document.size = options.size;
+  const std::size_t drawn = draws_of(assessment);
   document.blocks.emplace_back(Paragraph{
-      .spans = plain(fmt::format(
-          "Judged nominally over {} running points of a {} climate (not sampled). Pressures over "
-          "ambient.",
-          assessment.sheets.empty() ? 0 : assessment.sheets.front().points, supply::name(assessment.climate))),
+      .spans = plain(fmt::format("Judged {} over {} running points of a {} climate{}. Pressures over ambient.",
+                                 drawn == 0 ? "nominally" : fmt::format("with {} draws", drawn),
+                                 assessment.sheets.empty() ? 0 : assessment.sheets.front().points,
+                                 supply::name(assessment.climate), drawn == 0 ? " (not sampled)" : "")),
       .small = true});
   std::size_t number = 1;
   for (const SheetJudgement& sheet : assessment.sheets) {
@@ -257,7 +301,9 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
   document.size = options.size;
   document.close_set = bareness > 0;
   document.header = assessment.title + ", fuel supply";
-  document.footer = "Judged nominally, not sampled. Pressures over ambient.";
+  const std::size_t drawn = draws_of(assessment);
+  document.footer = drawn == 0 ? std::string("Judged nominally, not sampled. Pressures over ambient.")
+                               : fmt::format("Judged with {} draws. Pressures over ambient.", drawn);
 
   if (!assessment.sheets.empty()) {
     const SheetJudgement& last = assessment.sheets.back();

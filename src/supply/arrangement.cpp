@@ -147,8 +147,9 @@ Check return_join(const LineSheet& sheet, const std::vector<WayPart>& way) {
   Check check = start("return-join", "Where the return joins", "return to the tank by its own line, common practice");
   for (const system::Leg* leg : return_legs(sheet)) {
     if (leg->from != system::engine_return_end || sheet.find_tank(leg->to) != nullptr) continue;
-    const bool into_suction =
-        std::ranges::any_of(way, [&](const WayPart& at) { return at.leg->from == leg->to && !at.pumped; });
+    const auto joins = [&](const WayPart& at) { return at.leg->from == leg->to; };
+    if (std::ranges::none_of(way, joins)) continue;
+    const bool into_suction = std::ranges::any_of(way, [&](const WayPart& at) { return joins(at) && !at.pumped; });
     say(check, Outcome::narrow, leg->title.empty() ? leg->id : leg->title,
         leg->parts.empty() ? "" : leg->parts.back().id,
         std::string(into_suction ? "The return is teed into the suction: hot, dirty fuel goes round"

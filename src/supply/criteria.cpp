@@ -145,6 +145,7 @@ Criterion delivery() {
     return std::max((state.demand_m3_per_s - state.taken_m3_per_s) / asked, 1e-6);
   };
   c.when_fails = "The suction reaches the fuel's vapour pressure: fuel is missing downstream";
+  c.when_narrow = "Fuel is missing downstream in some of the draws";
   c.when_holds = "The engine gets what it asks for at every running point";
   return c;
 }
@@ -251,6 +252,7 @@ Criterion return_pressure(const std::vector<std::size_t>& starts) {
     return most;
   };
   c.when_fails = "The return presses back on pump and injectors";
+  c.when_narrow = "The return may press back on pump and injectors: it is near its limit";
   c.when_holds = "The return runs free";
   return c;
 }
@@ -272,6 +274,7 @@ Criterion viscosity() {
     return state.liquid.kinematic_viscosity_m2_per_s();
   };
   c.when_fails = "The fuel is thinner than the pump's films can bear already before it is heated further";
+  c.when_narrow = "The hot fuel is nearly too thin already where it enters; it is hotter at the injectors";
   c.when_holds = "The fuel is thick enough where it enters; it is hotter at the injectors";
   return c;
 }
@@ -330,8 +333,9 @@ std::vector<Criterion> criteria(const SupplyModel& model) {
   for (const WayPart& at : way) {
     const Part& part = *at.part;
     if (part.bypassed) continue;
+    // A pump at rest is sucked through: its inlet is judged all the same.
+    if (part.pump && part.pump->drive != system::Drive::hand) all.push_back(suction(model, part));
     if (turns(part)) {
-      all.push_back(suction(model, part));
       if (auto c = regulating(model, part)) all.push_back(std::move(*c));
     }
     if (part.medium) {

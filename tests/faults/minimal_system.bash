@@ -4,6 +4,7 @@
 # archive as its apt source, and removes it when the shell ends. Needs root, debootstrap and the archive.
 if [[ $(id -u) != 0 ]]; then
   say "making a minimal system needs root."
+  # shellcheck disable=SC2154  # of cmake/house.sh
   exit "$status_needs_root"
 fi
 
