@@ -135,6 +135,32 @@ Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, con
   return answer(job, *catalog, request, request.out, run);
 }
 
+Result<Answer> judge_facts(const casefile::SevenFacts& facts, const Request& request, const Run& run) {
+  const auto catalog = open_catalog(request.catalog_folder);
+  if (!catalog) return fail(catalog.error());
+  auto made = casefile::sheet_from_facts(facts, *catalog);
+  if (!made) return fail(made.error());
+  casefile::Case job;
+  job.id = facts.layout;
+  job.title = "Supply from what was told";
+  job.climate = made->climate;
+  job.sheets.push_back(std::move(made->sheet));
+  auto judged = answer(job, *catalog, request, request.out, run);
+  if (!judged) return judged;
+  if (!made->taken.empty()) {
+    report::Document notes;
+    notes.title = "What stands in for facts not told";
+    notes.created = request.created;
+    report::Bullets bullets;
+    for (const std::string& sentence : made->taken) bullets.items.push_back({{.text = sentence}});
+    notes.blocks.emplace_back(std::move(bullets));
+    const auto text = report::render_text(notes, request.width);
+    if (!text) return fail(text.error());
+    judged->brief += "\n" + *text;
+  }
+  return judged;
+}
+
 Result<FuelAnswer> fuel_properties(const FuelQuestion& question) {
   const auto chosen = fuel::fuel_of_text(question.fuel);
   if (!chosen) return fail(chosen.error());

@@ -8,6 +8,7 @@
 #include "assess/assess.hpp"
 #include "base/result.hpp"
 #include "base/run.hpp"
+#include "casefile/seven_facts.hpp"
 #include "report/papers.hpp"
 #include "units/quantity.hpp"
 
@@ -48,6 +49,10 @@ struct Answer {
 [[nodiscard]] Result<Answer> judge_case(const std::string& folder, const Request& request, const Run& run);
 [[nodiscard]] Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, const Request& request,
                                          const Run& run);
+
+/// A supply judged from what a customer can tell; the brief ends with what stands in for facts not told.
+/// Errors: those of sheet_from_facts, judge and writer.
+[[nodiscard]] Result<Answer> judge_facts(const casefile::SevenFacts& facts, const Request& request, const Run& run);
 
 struct FuelQuestion {
   std::string fuel;  ///< "en590", "d975_2d + 5 % petrol" (docs/reference/fuels.md)

@@ -25,7 +25,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   parser.set_version_flag("--version", std::string("fuelwright ") + FW_VERSION);
   parser.require_subcommand(1);
   parser.footer(
-      "Exit status: 0 computed, 2 bad input, 3 could not compute.\n"
+      "Exit status: 0 computed, 1 a check fails under --strict, 2 bad input, 3 could not compute.\n"
       "Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string system = "metric";
@@ -60,12 +60,60 @@ Parsed parse_command_line(int argc, const char* const* argv) {
 
   std::string climate = "temperate";
   CLI::App* supply = parser.add_subcommand("supply", "Judge one line sheet");
-  supply->add_option("SHEET", line.target, "Line sheet (docs/reference/line-sheet.md)")->required();
+  supply->add_option("SHEET", line.target, "Line sheet (docs/reference/line-sheet.md); or tell the facts instead");
+  supply->add_option("--layout", line.facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
+  supply->add_option("--engine", line.facts.engine, "Fact 1: engine archetype of the catalog, e.g. i6");
+  supply->add_option("--power", line.facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
+  supply->add_option("--assist", line.facts.assist, "Fact 3: none, or g1 to g6");
+  supply->add_option("--assist-set", line.facts.assist_set, "Fact 3: its set pressure, e.g. \"11 psi\"");
+  supply->add_option("--filters", line.facts.filters, "Fact 4: in order, e.g. separator,pump,fine")->delimiter(',');
+  supply->add_option("--hose", line.facts.main_hose, "Fact 5: main hose, e.g. \"-8 J30 hose\"");
+  supply->add_option("--bypassed", line.facts.bypassed, "Fact 6: none, or e.g. separator,sensor")->delimiter(',');
   supply->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical")
       ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
   common(supply);
   judging(supply);
-  supply->footer("Example: fuelwright supply cases/alder-gap-tender/as-found.toml --climate cold");
+  supply->footer(
+      "Example: fuelwright supply cases/alder-gap-tender/as-found.toml --climate cold\n"
+      "Example: fuelwright supply --layout c-low --power \"230 kW\" --assist g1 --assist-set \"11 psi\"");
+
+  const auto drawing = [&](CLI::App* command) {
+    command->add_option("--units", system, "Units of the answer: us, metric or si")
+        ->check(CLI::IsMember({"us", "metric", "si"}));
+    command->add_option("--seed", line.seed, "Seed of every random draw");
+    command->add_option("--depth", depth, "nominal: most likely values; quick: 256 draws; paper: 2,000 draws")
+        ->check(CLI::IsMember({"nominal", "quick", "paper"}));
+    command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  };
+  CLI::App* gaugebook = parser.add_subcommand("gaugebook", "What gauges read, healthy and under planted faults");
+  gaugebook->add_option("SHEET", line.target, "Line sheet")->required();
+  gaugebook->add_option("--fault", line.faults, "KIND:PART, joined by + to plant several; otherwise every single one")
+      ->allow_extra_args(false);
+  drawing(gaugebook);
+  gaugebook->footer(
+      "Example: fuelwright gaugebook cases/alder-gap-tender/as-rebuilt.toml --fault plugged-filter:engine-filter");
+
+  CLI::App* faults = parser.add_subcommand("faults", "What each planted fault does and which reading shows it");
+  faults->add_option("SHEET", line.target, "Line sheet")->required();
+  faults->add_option("--fault", line.faults, "KIND:PART, joined by + to plant several; otherwise every single one")
+      ->allow_extra_args(false);
+  drawing(faults);
+  faults->footer("Example: fuelwright faults cases/alder-gap-tender/as-found.toml --depth quick");
+
+  CLI::App* compare = parser.add_subcommand("compare", "What changed from each sheet of a case to the next");
+  compare->add_option("FOLDER", line.target, "Folder with a case.toml")->required();
+  drawing(compare);
+  compare->footer("Example: fuelwright compare cases/alder-gap-tender --depth quick");
+
+  CLI::App* size = parser.add_subcommand("size", "Power that the supply carries, and the smallest size of a line");
+  size->add_option("SHEET", line.target, "Line sheet")->required();
+  size->add_option("--line", line.part, "Id of a tube or hose to size");
+  size->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical")
+      ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
+  size->add_option("--units", system, "Units of the answer: us, metric or si")
+      ->check(CLI::IsMember({"us", "metric", "si"}));
+  size->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --line suction-line");
 
   CLI::App* fuel = parser.add_subcommand("fuel", "All properties of a fuel or blend");
   fuel->add_option("FUEL", line.target, "A grade or a blend by volume, e.g. en590 or \"d975_2d + 5 % petrol\"")
@@ -118,6 +166,18 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (figure->parsed()) line.command = Command::figure;
   line.climate_given = figure_climate->count() > 0;
   if (catalog->parsed()) line.command = Command::catalog;
+  if (gaugebook->parsed()) line.command = Command::gaugebook;
+  if (faults->parsed()) line.command = Command::faults;
+  if (compare->parsed()) line.command = Command::compare;
+  if (size->parsed()) line.command = Command::size;
+  if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
+    parsed.leave = Leave{.status = 2,
+                         .text =
+                             "fuelwright: supply: expected either a line sheet or --layout. Write for example "
+                             "fuelwright supply --layout c-low\n"};
+    return parsed;
+  }
+  if (supply->count("--climate") > 0) line.facts.climate = climate;
   line.depth = assess::depth_named(depth).value_or(assess::Depth::nominal);
   line.system = system == "us" ? units::System::us : system == "si" ? units::System::si : units::System::metric;
   line.climate = supply::climate_named(climate).value_or(supply::Climate::temperate);

@@ -7,13 +7,14 @@
 #include <vector>
 
 #include "assess/assess.hpp"
+#include "casefile/seven_facts.hpp"
 #include "supply/judge.hpp"
 #include "units/quantity.hpp"
 
 /// The command line as plain values; the only file that knows the parser is command_line.cpp.
 namespace fw::cli {
 
-enum class Command : std::uint8_t { none, judge, supply, fuel, figure, catalog };
+enum class Command : std::uint8_t { none, judge, supply, fuel, figure, catalog, gaugebook, faults, compare, size };
 
 struct CommandLine {
   Command command = Command::none;
@@ -31,6 +32,9 @@ struct CommandLine {
   std::vector<std::string> pressure{"0 kPa"};  ///< fuel: pressures
   std::string paper = "page";                  ///< judge: page, owner, technical, all
   std::string size = "a4";                     ///< judge: a4, letter
+  casefile::SevenFacts facts;                  ///< supply: what was told instead of a sheet
+  std::vector<std::string> faults;             ///< gaugebook, faults: as typed
+  std::string part;                            ///< size: id of a line
   std::string figure;                          ///< figure: which
   std::string sheet;                           ///< figure: of a case
   double width = 482.0;                        ///< figure: points

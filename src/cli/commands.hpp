@@ -17,5 +17,9 @@ inline constexpr int could_not_compute = 3;
 [[nodiscard]] int run_figure(const CommandLine& line);
 [[nodiscard]] int run_fuel(const CommandLine& line);
 [[nodiscard]] int run_catalog(const CommandLine& line);
+[[nodiscard]] int run_gaugebook(const CommandLine& line);
+[[nodiscard]] int run_faults(const CommandLine& line);
+[[nodiscard]] int run_compare(const CommandLine& line);
+[[nodiscard]] int run_size(const CommandLine& line);
 
 }  // namespace fw::cli

@@ -54,6 +54,9 @@ int run_judge(const CommandLine& line) {
 int run_supply(const CommandLine& line) {
   app::ThreadExecutor executor(app::hardware_threads());
   SilentProgress progress;
+  if (!line.facts.layout.empty()) {
+    return answer(app::judge_facts(line.facts, request_of(line), {executor, progress, {}}), line);
+  }
   return answer(app::judge_sheet(line.target, line.climate, request_of(line), {executor, progress, {}}), line);
 }
 

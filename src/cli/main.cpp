@@ -22,6 +22,10 @@ int main(int argc, char** argv) {
       case Command::figure: return run_figure(parsed.line);
       case Command::fuel: return run_fuel(parsed.line);
       case Command::catalog: return run_catalog(parsed.line);
+      case Command::gaugebook: return run_gaugebook(parsed.line);
+      case Command::faults: return run_faults(parsed.line);
+      case Command::compare: return run_compare(parsed.line);
+      case Command::size: return run_size(parsed.line);
       case Command::none: break;
     }
     return bad_input;

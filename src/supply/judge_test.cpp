@@ -231,7 +231,7 @@ TEST(Sampled, BandsEncloseTheMedianAndNarrowWhenAnInputIsMeasured) {
                                                 : sheet.legs[0].parts[1].line->length_m;
   ASSERT_EQ(named.id, first.input);
   named.spread = {};
-  const Check& measured = check_of(judge_drawn(sheet, {.samples = 800, .seed = 1}), "inlet-low");
+  const Check measured = check_of(judge_drawn(sheet, {.samples = 800, .seed = 1}), "inlet-low");
   EXPECT_LT(measured.sampled->band.high - measured.sampled->band.low, width);
 }
 
@@ -251,7 +251,7 @@ TEST(Sampled, AChanceOfFailingOverOneInTwentyIsNarrow) {
   const double nominal = *check_of(judge(sheet), "inlet-low").value;
   sheet.engine.inlet_low_Pa = exactly(nominal - 500.0);
   EXPECT_EQ(check_of(judge(sheet), "inlet-low").outcome, Outcome::holds);
-  const Check& drawn = check_of(judge_drawn(sheet, {.samples = 400, .seed = 5}), "inlet-low");
+  const Check drawn = check_of(judge_drawn(sheet, {.samples = 400, .seed = 5}), "inlet-low");
   EXPECT_GT(drawn.sampled->chance(), 0.05);
   EXPECT_EQ(drawn.outcome, Outcome::narrow);
 }
@@ -276,7 +276,7 @@ TEST(Sampled, OneAndTwoThreadsGiveTheSameDraws) {
 // release would be over 5 %, the likely release is not.
 TEST(Gas, DeepSuctionIsNotKnownNotFailing) {
   system::LineSheet sheet = small_sheet(0.0065, false, system::InletClass::sucks);
-  const Check& gas = check_of(judge(sheet), "gas");
+  const Check gas = check_of(judge(sheet), "gas");
   const double vacuum_Pa = -*check_of(judge(sheet), "inlet-low").value;
   ASSERT_GT(vacuum_Pa, 34e3);
   ASSERT_LT(vacuum_Pa, 60e3);

@@ -1,0 +1,145 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/supply_questions.hpp"
+
+#include <array>
+
+#include "app/catalog_answer.hpp"
+#include "casefile/case.hpp"
+#include "report/supply_answers.hpp"
+#include "report/text.hpp"
+
+namespace fw::app {
+
+namespace {
+
+report::PaperOptions paper_options(const Request& request) {
+  return {.system = request.system, .size = request.size, .created = request.created};
+}
+
+supply::Sampling sampling_of(const Request& request) {
+  return {.samples = assess::samples_of(request.depth), .seed = request.seed, .all_points = request.all_points};
+}
+
+Result<system::LineSheet> read_sheet(const std::string& path, const Request& request) {
+  const auto catalog = open_catalog(request.catalog_folder);
+  if (!catalog) return fail(catalog.error());
+  return casefile::read_sheet_file(path, *catalog);
+}
+
+/// One fault as typed, "plugged-filter:engine-filter" or with an amount "kinked-hose:line:0.3".
+Result<system::Fault> read_fault(const std::string& text) {
+  const std::size_t colon = text.find(':');
+  const std::string id = text.substr(0, colon);
+  const auto kind = system::fault_kind_named(id);
+  if (!kind) {
+    std::string known;
+    for (const system::FaultFacts& facts : system::fault_kinds())
+      known += (known.empty() ? "" : ", ") + std::string(facts.id);
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.file = {}, .line = 0, .column = 0, .field = "--fault"},
+                      .found = "\"" + text + "\"",
+                      .expected = "KIND:PART with a kind of " + known,
+                      .hint = "Write for example --fault plugged-filter:engine-filter"});
+  }
+  system::Fault fault{.kind = *kind, .part = colon == std::string::npos ? std::string() : text.substr(colon + 1)};
+  return fault;
+}
+
+Result<std::vector<std::vector<system::Fault>>> read_faults(const std::vector<std::string>& texts) {
+  std::vector<std::vector<system::Fault>> all;
+  for (const std::string& text : texts) {
+    std::vector<system::Fault> together;
+    std::size_t from = 0;
+    for (;;) {
+      const std::size_t plus = text.find('+', from);
+      auto fault = read_fault(text.substr(from, plus == std::string::npos ? plus : plus - from));
+      if (!fault) return fail(fault.error());
+      together.push_back(std::move(*fault));
+      if (plus == std::string::npos) break;
+      from = plus + 1;
+    }
+    all.push_back(std::move(together));
+  }
+  return all;
+}
+
+Result<supply::GaugeBook> book_of(const BookQuestion& question, const Request& request, const Run& run) {
+  auto faults = read_faults(question.faults);
+  if (!faults) return fail(faults.error());
+  const auto sheet = read_sheet(question.sheet, request);
+  if (!sheet) return fail(sheet.error());
+  auto book = supply::gauge_book(*sheet, std::move(*faults), sampling_of(request), run);
+  if (!book) return fail(book.error().in_file(question.sheet));
+  return book;
+}
+
+constexpr std::array<const char*, 6> hose_sizes{"-5 J30 hose",  "-6 J30 hose",  "-8 J30 hose",
+                                                "-10 J30 hose", "-12 J30 hose", "-4 J30 hose"};
+
+}  // namespace
+
+Result<std::string> gauge_book_text(const BookQuestion& question, const Request& request, const Run& run) {
+  const auto book = book_of(question, request, run);
+  if (!book) return fail(book.error());
+  return report::render_text(report::gauge_book_page(*book, paper_options(request)), request.width);
+}
+
+Result<std::string> faults_text(const BookQuestion& question, const Request& request, const Run& run) {
+  const auto book = book_of(question, request, run);
+  if (!book) return fail(book.error());
+  return report::render_text(report::faults_page(*book, paper_options(request)), request.width);
+}
+
+Result<std::string> comparison_text(const std::string& folder, const Request& request, const Run& run) {
+  const auto catalog = open_catalog(request.catalog_folder);
+  if (!catalog) return fail(catalog.error());
+  const auto job = casefile::read_case(folder, *catalog);
+  if (!job) return fail(job.error());
+  if (job->sheets.size() < 2) {
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.file = folder, .line = 0, .column = 0, .field = "sheets"},
+                      .found = "one line sheet",
+                      .expected = "at least two to compare",
+                      .hint = "Add as-designed.toml, e.g. from = \"layout:c-low\""});
+  }
+  const std::vector<system::RunningPoint> points = supply::envelope(job->climate);
+  std::vector<supply::SheetJudgement> judged;
+  for (const system::LineSheet& sheet : job->sheets) {
+    auto judgement = supply::judge_sheet(sheet, points, sampling_of(request), run);
+    if (!judgement) return fail(judgement.error().in_file(sheet.file));
+    judged.push_back(std::move(*judgement));
+  }
+  std::vector<report::Comparison> comparisons;
+  for (std::size_t i = 1; i < judged.size(); ++i) {
+    comparisons.push_back(
+        {.first = judged[i - 1].name, .second = judged[i].name, .lines = supply::compare(judged[i - 1], judged[i])});
+  }
+  return report::render_text(
+      report::comparison_page(comparisons, assess::samples_of(request.depth), paper_options(request)), request.width);
+}
+
+Result<std::string> sizes_text(const std::string& path, const std::string& line, supply::Climate climate,
+                               const Request& request, const Run& run) {
+  const auto sheet = read_sheet(path, request);
+  if (!sheet) return fail(sheet.error());
+  const std::vector<system::RunningPoint> points = supply::envelope(climate);
+  report::Sizes sizes{.sheet = sheet->name, .ceiling = {}, .line = {}, .steps = {}};
+  auto ceiling = supply::power_ceiling(*sheet, points, run);
+  if (!ceiling) return fail(ceiling.error().in_file(path));
+  sizes.ceiling = std::move(*ceiling);
+  if (!line.empty()) {
+    std::vector<supply::HoseSize> ladder;
+    for (const char* size : hose_sizes) {
+      const auto bore = units::parse_bore(size);
+      if (!bore) return fail(bore.error());
+      ladder.push_back({.size = size, .bore_m = bore->value});
+    }
+    auto steps = supply::size_line(*sheet, line, ladder, points, run);
+    if (!steps) return fail(steps.error());
+    sizes.steps = std::move(*steps);
+    sizes.line = sheet->find_part(line)->title.empty() ? line : sheet->find_part(line)->title;
+  }
+  return report::render_text(report::sizes_page(sizes, paper_options(request)), request.width);
+}
+
+}  // namespace fw::app

@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "report/papers.hpp"
+#include "supply/compare.hpp"
+#include "supply/gauge_book.hpp"
+#include "supply/sizing.hpp"
+
+/// Answers to single questions about a supply, as documents. They word results; they compute none.
+namespace fw::report {
+
+/// Readings by state and engine point, one table per kind of instrument.
+[[nodiscard]] Document gauge_book_page(const supply::GaugeBook& book, const PaperOptions& options);
+
+/// What each planted fault does: engine fed or not, the reading that shows it best, and what it cannot be told from.
+[[nodiscard]] Document faults_page(const supply::GaugeBook& book, const PaperOptions& options);
+
+/// What changed from one sheet to the next, in sentences with bands.
+struct Comparison {
+  std::string first, second;  ///< names of the sheets
+  std::vector<supply::Difference> lines;
+};
+[[nodiscard]] Document comparison_page(const std::vector<Comparison>& comparisons, std::size_t samples,
+                                       const PaperOptions& options);
+
+/// Power ceiling, and sizes of one line where asked.
+struct Sizes {
+  std::string sheet;
+  supply::PowerCeiling ceiling;
+  std::string line;  ///< title of the line; empty: none asked
+  std::vector<supply::SizeStep> steps;
+};
+[[nodiscard]] Document sizes_page(const Sizes& sizes, const PaperOptions& options);
+
+}  // namespace fw::report

@@ -1,0 +1,199 @@
+// SPDX-License-Identifier: Apache-2.0
+// Gauge book, comparison and sizing on one small supply.
+#include <algorithm>
+
+#include <gtest/gtest.h>
+
+#include "supply/compare.hpp"
+#include "supply/gauge_book.hpp"
+#include "supply/sizing.hpp"
+
+namespace fw::supply {
+namespace {
+
+constexpr double litre_per_hour = 1e-3 / 3600.0;
+
+/// Tank, filter, assist pump with bypass, hose, engine: ports before and behind the pump and at the inlet.
+system::LineSheet small_supply() {
+  system::LineSheet sheet;
+  sheet.name = "small";
+  sheet.fuel = "d975_2d";
+  system::Tank tank;
+  tank.height_m = exactly(0.4);
+  tank.floor_height_m = exactly(0.0);
+  tank.pickup_height_m = exactly(0.025);
+  sheet.tanks.push_back(tank);
+  system::Engine& e = sheet.engine;
+  e.displacement_m3 = exactly(5.6e-3);
+  e.rated_power_W = exactly(175e3);
+  e.rated_speed_per_s = exactly(2500.0 / 60);
+  e.torque_peak_power_W = exactly(128e3);
+  e.torque_peak_speed_per_s = exactly(25.0);
+  e.idle_speed_per_s = exactly(700.0 / 60);
+  e.crank_speed_per_s = exactly(200.0 / 60);
+  e.rated_consumption_kg_per_J = exactly(62.5e-9);
+  e.torque_peak_consumption_kg_per_J = exactly(57e-9);
+  e.leakoff_share = exactly(0.2);
+  e.housing_flow_m3_per_s = exactly(90 * litre_per_hour);
+  e.inlet_height_m = exactly(0.5);
+  e.inlet = system::InletClass::fed_low;
+  system::Leg leg{.id = "supply", .from = "tank", .to = "engine"};
+  system::Part filter;
+  filter.id = "prefilter";
+  filter.title = "prefilter";
+  filter.kind = system::PartKind::separator;
+  filter.port = "V2";
+  filter.medium = system::Medium{.clean_drop_Pa = exactly(3e3),
+                                 .at_flow_m3_per_s = exactly(150 * litre_per_hour),
+                                 .quadratic_share = exactly(0.5),
+                                 .terminal_drop_Pa = exactly(20e3),
+                                 .sensor = system::WaterSensor::wired};
+  leg.parts.push_back(filter);
+  system::Part pump;
+  pump.id = "assist";
+  pump.title = "assist pump";
+  pump.kind = system::PartKind::pump;
+  pump.port = "P1";
+  pump.pump = system::Pump{.free_flow_m3_per_s = exactly(320 * litre_per_hour),
+                           .flow_at_rise_m3_per_s = exactly(300 * litre_per_hour),
+                           .at_rise_Pa = exactly(80e3),
+                           .set_Pa = exactly(76e3),
+                           .surplus = system::Surplus::to_own_inlet,
+                           .stopped = system::Stopped::bypass};
+  leg.parts.push_back(pump);
+  system::Part hose;
+  hose.id = "hose";
+  hose.title = "hose";
+  hose.kind = system::PartKind::hose;
+  hose.port = "P3";
+  hose.line = system::Line{.bore_m = exactly(0.0095), .length_m = exactly(4.0)};
+  hose.line->length_m.id = "hose.length";
+  hose.line->length_m.spread = {.kind = SpreadKind::normal, .half_width = 0.4};
+  leg.parts.push_back(hose);
+  sheet.legs.push_back(leg);
+  return sheet;
+}
+
+struct Quiet {
+  InlineExecutor executor;
+  SilentProgress progress;
+  [[nodiscard]] Run run() { return {executor, progress, {}}; }
+};
+
+const BookState& state_with(const GaugeBook& book, system::FaultKind kind) {
+  return *std::ranges::find_if(book.states, [kind](const BookState& state) {
+    return state.faults.size() == 1 && state.faults.front().kind == kind;
+  });
+}
+std::size_t channel_of(const GaugeBook& book, std::string_view port) {
+  return static_cast<std::size_t>(std::ranges::find(book.channels, port, &Channel::port) - book.channels.begin());
+}
+
+TEST(GaugeBook, ReadingsMoveTheWayEachFaultPushesThem) {
+  Quiet quiet;
+  const auto book = gauge_book(small_supply(), {}, {.samples = 64, .seed = 1}, quiet.run());
+  ASSERT_TRUE(book) << to_text(book.error());
+  const std::size_t before = channel_of(*book, "V2");
+  const std::size_t inlet = channel_of(*book, "P3");
+  const auto rated = [](const BookState& state, std::size_t channel) {
+    return state.points.back().readings.at(channel).value().median;
+  };
+  const BookState& healthy = book->states.front();
+  EXPECT_TRUE(healthy.points.back().fed);
+  // A plugged filter deepens the vacuum behind it; a dead pump takes the pressure away; a low set lowers it.
+  EXPECT_LT(rated(state_with(*book, system::FaultKind::plugged_filter), before), rated(healthy, before) - 1e3);
+  EXPECT_LT(rated(state_with(*book, system::FaultKind::dead_pump), inlet), rated(healthy, inlet) - 30e3);
+  EXPECT_LT(rated(state_with(*book, system::FaultKind::wrong_set), inlet), rated(healthy, inlet) - 10e3);
+  EXPECT_LT(rated(state_with(*book, system::FaultKind::kinked_hose), inlet), rated(healthy, inlet));
+}
+
+TEST(GaugeBook, AFaultIsToldFromHealthByAReadingOrListedAsAlike) {
+  Quiet quiet;
+  const auto book = gauge_book(small_supply(), {}, {.samples = 64, .seed = 1}, quiet.run());
+  ASSERT_TRUE(book);
+  for (std::size_t s = 1; s < book->states.size(); ++s) {
+    const bool alike = std::ranges::count(book->like[s], 0U) > 0;
+    EXPECT_EQ(alike, book->from_healthy[s].strength <= 1.0) << book->states[s].title;
+  }
+  const auto dead = static_cast<std::size_t>(&state_with(*book, system::FaultKind::dead_pump) - book->states.data());
+  EXPECT_GT(book->from_healthy[dead].strength, 3.0);
+}
+
+// Pairs: the second fault comes on top of the first.
+TEST(GaugeBook, PairsAreDeeperThanEitherAlone) {
+  Quiet quiet;
+  const system::Fault plugged{.kind = system::FaultKind::plugged_filter, .part = "prefilter"};
+  const system::Fault kinked{.kind = system::FaultKind::kinked_hose, .part = "hose"};
+  const auto book = gauge_book(small_supply(), {{plugged}, {kinked}, {plugged, kinked}}, {}, quiet.run());
+  ASSERT_TRUE(book) << to_text(book.error());
+  const std::size_t inlet = channel_of(*book, "P3");
+  const auto rated = [&](std::size_t state) { return book->states[state].points.back().readings[inlet]->median; };
+  EXPECT_LT(rated(3), std::min(rated(1), rated(2)));
+}
+
+TEST(Compare, ABypassedSeparatorLosesAStageAndTheSensor) {
+  Quiet quiet;
+  const system::LineSheet whole = small_supply();
+  system::LineSheet cut = whole;
+  cut.legs[0].parts[0].bypassed = true;
+  const auto points = envelope(Climate::temperate);
+  const Sampling sampling{.samples = 128, .seed = 1};
+  const auto a = judge_sheet(whole, points, sampling, quiet.run());
+  const auto b = judge_sheet(cut, points, sampling, quiet.run());
+  ASSERT_TRUE(a && b);
+  const std::vector<Difference> lines = compare(*a, *b);
+  const auto line = [&](std::string_view id) { return *std::ranges::find(lines, id, &Difference::id); };
+  EXPECT_EQ(line("stages").effect, Effect::worse);
+  EXPECT_EQ(line("water-sensor").effect, Effect::worse);
+  EXPECT_EQ(line("suction-assist").effect, Effect::better);  // the filter no longer costs vacuum
+  // A sheet compared with itself: every pressure difference is zero in every draw.
+  for (const Difference& same : compare(*a, *a)) {
+    if (!same.band) continue;
+    EXPECT_EQ(same.effect, Effect::none_found) << same.id;
+  }
+}
+
+TEST(Compare, WithoutDrawsNothingIsDetermined) {
+  Quiet quiet;
+  const auto a = judge_sheet(small_supply(), envelope(Climate::temperate), {}, quiet.run());
+  ASSERT_TRUE(a);
+  EXPECT_EQ(compare(*a, *a).front().effect, Effect::not_determined);
+}
+
+TEST(Sizing, TheCeilingIsWhereTheFirstCheckTurns) {
+  Quiet quiet;
+  system::LineSheet sheet = small_supply();
+  sheet.engine.inlet_low_Pa = exactly(20e3);
+  sheet.legs[0].parts[0].medium->terminal_drop_Pa = exactly(4e3);
+  sheet.legs[0].parts[0].medium->rated_flow_m3_per_s = exactly(200 * litre_per_hour);
+  const auto points = envelope(Climate::temperate);
+  const auto ceiling = power_ceiling(sheet, points, quiet.run());
+  ASSERT_TRUE(ceiling) << to_text(ceiling.error());
+  ASSERT_TRUE(ceiling->at_rated) << ceiling->limited->id << " " << ceiling->limited->value.value_or(0.0);
+  ASSERT_FALSE(ceiling->open);
+  ASSERT_TRUE(ceiling->limited);
+  const auto fails_at = [&](double power_W) {
+    system::LineSheet other = sheet;
+    other.engine.torque_peak_power_W.value *= power_W / other.engine.rated_power_W.value;
+    other.engine.rated_power_W.value = power_W;
+    const auto judged = judge_sheet(other, points, {}, quiet.run());
+    return std::ranges::find(judged->checks, ceiling->limited->id, &Check::id)->outcome == Outcome::fails;
+  };
+  EXPECT_FALSE(fails_at(ceiling->ceiling_W));
+  EXPECT_TRUE(fails_at(ceiling->ceiling_W * 1.01 + 0.01 * ceiling->rated_W));
+}
+
+TEST(Sizing, EachLargerHoseGainsAndTheGainShrinks) {
+  Quiet quiet;
+  const std::vector<HoseSize> sizes{{"-10", 0.0159}, {"-5", 0.0079}, {"-6", 0.0095}, {"-8", 0.0127}};
+  const auto steps = size_line(small_supply(), "hose", sizes, envelope(Climate::temperate), quiet.run());
+  ASSERT_TRUE(steps) << to_text(steps.error());
+  ASSERT_EQ(steps->size(), 4U);
+  EXPECT_EQ(steps->front().size, "-5");
+  for (std::size_t i = 1; i < steps->size(); ++i) EXPECT_GT((*steps)[i].gain_Pa, 0.0);
+  EXPECT_LT((*steps)[3].gain_Pa, (*steps)[1].gain_Pa);
+  EXPECT_FALSE(size_line(small_supply(), "assist", sizes, envelope(Climate::temperate), quiet.run()));
+}
+
+}  // namespace
+}  // namespace fw::supply

@@ -1,0 +1,226 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "supply/gauge_book.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "numerics/quantile.hpp"
+#include "supply/fuel_way.hpp"
+#include "supply/sampling.hpp"
+
+namespace fw::supply {
+
+namespace {
+
+using system::EnginePoint;
+using system::PointState;
+using system::RunningPoint;
+using system::SupplyModel;
+using units::Dimension;
+
+constexpr double kPa = 1e3;
+
+bool converged(const PointState& state) { return state.status == hydraulics::SolveStatus::converged; }
+
+const std::vector<RunningPoint>& book_points() {
+  static const std::vector<RunningPoint> points{
+      {.engine = EnginePoint::idle}, {.engine = EnginePoint::no_load_2500}, {.engine = EnginePoint::rated}};
+  return points;
+}
+
+/// What is read, and where it stands in a solved state.
+struct Probe {
+  enum class Kind { pressure, return_flow, volts, current } kind = Kind::pressure;
+  std::string leg;        ///< pressure
+  std::size_t index = 0;  ///< pressure: in the leg
+  std::string pump;       ///< volts, current
+  Channel channel;
+};
+
+std::vector<Probe> probes_of(const SupplyModel& model) {
+  std::vector<Probe> probes;
+  for (const system::PlaceAt& place : model.places()) {
+    if (place.port.empty()) continue;
+    probes.push_back({.kind = Probe::Kind::pressure,
+                      .leg = place.leg,
+                      .index = place.part_index,
+                      .pump = {},
+                      .channel = {.title = place.port + ", " + place.title, .port = place.port}});
+  }
+  probes.push_back({.kind = Probe::Kind::return_flow,
+                    .leg = {},
+                    .index = 0,
+                    .pump = {},
+                    .channel = {.title = "return flow", .port = {}, .dimension = Dimension::volume_flow}});
+  for (const system::Leg& leg : model.sheet().legs) {
+    for (const system::Part& part : leg.parts) {
+      if (!part.pump || part.bypassed || part.pump->drive != system::Drive::electric) continue;
+      probes.push_back(
+          {.kind = Probe::Kind::volts,
+           .leg = {},
+           .index = 0,
+           .pump = part.id,
+           .channel = {.title = "volts at the " + title_of(part), .port = {}, .dimension = Dimension::voltage}});
+      probes.push_back(
+          {.kind = Probe::Kind::current,
+           .leg = {},
+           .index = 0,
+           .pump = part.id,
+           .channel = {.title = "current of the " + title_of(part), .port = {}, .dimension = Dimension::current}});
+    }
+  }
+  return probes;
+}
+
+/// Value of a probe in a state; nothing where the model knows none (no current law, no harness).
+std::optional<double> value_of(const Probe& probe, const SupplyModel& model, const PointState& state) {
+  switch (probe.kind) {
+    case Probe::Kind::pressure:
+      for (std::size_t i = 0; i < model.places().size(); ++i) {
+        const system::PlaceAt& place = model.places()[i];
+        if (place.leg == probe.leg && place.part_index == probe.index) return state.place_over_ambient_Pa[i];
+      }
+      return std::nullopt;
+    case Probe::Kind::return_flow: return state.return_m3_per_s;
+    case Probe::Kind::volts:
+    case Probe::Kind::current: {
+      const auto pump = std::ranges::find(state.pumps, probe.pump, &system::PumpAnswer::part);
+      if (pump == state.pumps.end()) return std::nullopt;
+      const double value = probe.kind == Probe::Kind::volts ? pump->connector_V : pump->current_A;
+      if (pump->turning && value <= 0.0) return std::nullopt;
+      return value;
+    }
+  }
+  return std::nullopt;
+}
+
+/// 90 % half-width of the instrument one would take for a healthy reading.
+double error_of(const Channel& channel, double healthy) {
+  switch (channel.dimension) {
+    case Dimension::volume_flow: return 0.05 * std::abs(healthy);
+    case Dimension::voltage: return 0.005 * std::abs(healthy);
+    case Dimension::current: return 0.02 * std::abs(healthy) + 0.2;
+    default: break;
+  }
+  if (healthy < 0.0) return 0.025 * 100 * kPa;
+  for (const double full_scale : {200 * kPa, 600 * kPa}) {
+    if (healthy < full_scale) return 0.016 * full_scale;
+  }
+  return 0.016 * 1600 * kPa;
+}
+
+Result<BookState> read_state(const system::LineSheet& sheet, const std::vector<Probe>& probes, const BookState* healthy,
+                             const Sampling& sampling, const Run& run) {
+  const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
+  if (!model) return fail(model.error());
+  BookState result;
+  const std::vector<double> nominal = model->nominal();
+  const std::size_t draws = std::max<std::size_t>(sampling.samples, 1);
+  std::vector<Draw> drawn;
+  for (std::size_t s = 0; s < sampling.samples; ++s) {
+    drawn.push_back(draw_of(*model, sampling.seed, static_cast<std::uint32_t>(s)));
+  }
+  for (std::size_t k = 0; k < book_points().size(); ++k) {
+    const RunningPoint& point = book_points()[k];
+    std::vector<SupplyModel::Case> cases{{.point = point, .slots = nominal}};
+    for (const Draw& draw : drawn) {
+      cases.push_back({.point = point, .slots = draw.slots, .transition_reynolds = draw.transition_reynolds});
+    }
+    const auto states = model->solve(cases, run);
+    if (!states) return fail(states.error());
+    BookPoint at{.point = point, .readings = {}, .fed = converged(states->front()) && !states->front().starved};
+    for (std::size_t c = 0; c < probes.size(); ++c) {
+      std::vector<double> values;
+      const std::size_t first = drawn.empty() ? 0 : 1;
+      for (std::size_t i = first; i < states->size(); ++i) {
+        if (!converged((*states)[i])) continue;
+        if (const auto value = value_of(probes[c], *model, (*states)[i])) values.push_back(*value);
+      }
+      if (values.size() * 2 < draws) {
+        at.readings.emplace_back();
+        continue;
+      }
+      std::ranges::sort(values);
+      Reading reading{.median = numerics::quantile_of_sorted(values, 0.5),
+                      .band = {.low = numerics::quantile_of_sorted(values, 0.05),
+                               .high = numerics::quantile_of_sorted(values, 0.95)},
+                      .error = 0.0};
+      const auto& usual = healthy != nullptr ? healthy->points[k].readings[c] : std::nullopt;
+      reading.error = error_of(probes[c].channel, usual ? usual->median : reading.median);
+      at.readings.emplace_back(reading);
+    }
+    result.points.push_back(std::move(at));
+  }
+  return result;
+}
+
+double half_width(const Reading& reading) { return 0.5 * (reading.band.high - reading.band.low); }
+
+/// The reading that tells two states apart best.
+Separation clearest(const BookState& a, const BookState& b) {
+  Separation best;
+  for (std::size_t k = 0; k < a.points.size(); ++k) {
+    for (std::size_t c = 0; c < a.points[k].readings.size(); ++c) {
+      const auto& one = a.points[k].readings[c];
+      const auto& other = b.points[k].readings[c];
+      if (!one || !other) continue;
+      const double width = std::hypot(half_width(*one), half_width(*other), one->error);
+      const double strength = std::abs(one->median - other->median) / std::max(width, 1e-300);
+      if (strength > best.strength) best = {.channel = c, .point = k, .strength = strength};
+    }
+  }
+  return best;
+}
+
+}  // namespace
+
+Result<GaugeBook> gauge_book(const system::LineSheet& sheet, std::vector<std::vector<system::Fault>> faults,
+                             const Sampling& sampling, const Run& run) {
+  GaugeBook book;
+  book.sheet = sheet.name;
+  book.samples = sampling.samples;
+  if (faults.empty()) {
+    for (const system::Fault& fault : system::faults_possible(sheet)) faults.push_back({fault});
+  }
+  const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
+  if (!model) return fail(model.error());
+  const std::vector<Probe> probes = probes_of(*model);
+  for (const Probe& probe : probes) book.channels.push_back(probe.channel);
+
+  auto healthy = read_state(sheet, probes, nullptr, sampling, run);
+  if (!healthy) return fail(healthy.error());
+  healthy->title = "healthy";
+  book.states.push_back(std::move(*healthy));
+  for (std::size_t f = 0; f < faults.size(); ++f) {
+    run.progress.at("faults", f, faults.size());
+    if (run.stop.stop_requested()) {
+      return fail(Error{.code = ErrorCode::cancelled, .found = "a stop", .expected = "the end of the gauge book"});
+    }
+    system::LineSheet broken = sheet;
+    std::string title;
+    for (const system::Fault& fault : faults[f]) {
+      title += (title.empty() ? "" : " and ") + system::describe(fault, sheet);
+      auto planted = system::apply(fault, std::move(broken));
+      if (!planted) return fail(planted.error());
+      broken = std::move(*planted);
+    }
+    auto state = read_state(broken, probes, &book.states.front(), sampling, run);
+    if (!state) return fail(state.error());
+    state->faults = faults[f];
+    state->title = std::move(title);
+    book.states.push_back(std::move(*state));
+  }
+  run.progress.at("faults", faults.size(), faults.size());
+
+  for (const BookState& state : book.states) {
+    book.from_healthy.push_back(clearest(state, book.states.front()));
+    std::vector<std::size_t> alike;
+    for (std::size_t other = 0; other < book.states.size(); ++other) {
+      if (&book.states[other] != &state && clearest(state, book.states[other]).strength <= 1.0) alike.push_back(other);
+    }
+    book.like.push_back(std::move(alike));
+  }
+  return book;
+}
+
+}  // namespace fw::supply
