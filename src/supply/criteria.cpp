@@ -24,7 +24,6 @@ using Slots = std::span<const double>;
 
 constexpr double kPa = 1e3;
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
-constexpr double gravity_m_per_s2 = 9.80665;
 constexpr double injector_viscosity_m2_per_s = 1.4e-6;
 constexpr double whole_return_Pa = 50 * kPa;
 constexpr double gas_narrow = 0.02, gas_fails = 0.05;
@@ -175,10 +174,8 @@ std::optional<Criterion> filter_flow(const SupplyModel& model, const Part& part)
   return c;
 }
 
-std::optional<Criterion> filter_drop(const SupplyModel& model, const WayPart& at) {
-  const Part& part = *at.part;
-  if (!part.medium->terminal_drop_Pa || !at.rise_m) return std::nullopt;
-  const std::size_t place = model.place_of(part.id).value();
+std::optional<Criterion> filter_drop(const SupplyModel& model, const Part& part) {
+  if (!part.medium->terminal_drop_Pa) return std::nullopt;
   const auto terminal = reader(model, *part.medium->terminal_drop_Pa);
   Criterion c;
   c.check.id = "filter-drop-" + part.id;
@@ -191,9 +188,9 @@ std::optional<Criterion> filter_drop(const SupplyModel& model, const WayPart& at
   c.check.place = title_of(part);
   c.check.place_part = part.id;
   c.counts = [](const RunningPoint& point) { return clean(point) && point.fuel_temperature_K >= 293.15; };
-  c.value = [place, terminal, rise = *at.rise_m](const RunningPoint&, const PointState& state, Slots slots) {
-    const double lift = state.liquid.density_kg_per_m3 * gravity_m_per_s2 * rise;
-    return (state.place_over_ambient_Pa[place - 1] - state.place_over_ambient_Pa[place] - lift) / terminal(slots);
+  c.value = [id = part.id, terminal](const RunningPoint&, const PointState& state, Slots slots) {
+    const auto medium = std::ranges::find(state.media, id, &system::MediumAnswer::part);
+    return medium == state.media.end() ? nothing : medium->drop_Pa / terminal(slots);
   };
   c.when_fails = "A new element already drops what it may at the end of its life";
   c.when_narrow = "A new element uses up much of the drop it may have at the end of its life";
@@ -340,7 +337,7 @@ std::vector<Criterion> criteria(const SupplyModel& model) {
     }
     if (part.medium) {
       if (auto c = filter_flow(model, part)) all.push_back(std::move(*c));
-      if (auto c = filter_drop(model, at)) all.push_back(std::move(*c));
+      if (auto c = filter_drop(model, part)) all.push_back(std::move(*c));
     }
     if (part.line) (at.pumped ? pressed : sucked).push_back(side_line(part));
   }

@@ -54,12 +54,8 @@ std::vector<WayPart> supply_way(const LineSheet& sheet) {
   for (const Leg* leg : legs) {
     for (std::size_t i = 0; i < leg->parts.size(); ++i) {
       const Part& part = leg->parts[i];
-      WayPart here{.leg = leg, .part = &part, .index = i, .pumped = pumped, .height_m = height, .rise_m = 0.0};
-      if (part.end_height_m) {
-        const double end = part.end_height_m->value;
-        here.rise_m = height ? std::optional(end - *height) : std::nullopt;
-        here.height_m = height = end;
-      }
+      if (part.end_height_m) height = part.end_height_m->value;
+      const WayPart here{.leg = leg, .part = &part, .index = i, .pumped = pumped, .height_m = height};
       way.push_back(here);
       if (turns(part)) pumped = true;
     }

@@ -18,7 +18,6 @@ struct WayPart {
   std::size_t index = 0;           ///< in its leg
   bool pumped = false;             ///< a running pump stands before it
   std::optional<double> height_m;  ///< of its outlet over the floor of the first tank, as far as stated
-  std::optional<double> rise_m;    ///< of its outlet over its inlet, as far as stated
 };
 
 /// Parts between the first tank that leads to the engine and the engine, in the order of the flow, those that are
