@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "small_supply.hpp"
 #include "supply/compare.hpp"
 #include "supply/gauge_book.hpp"
 #include "supply/sizing.hpp"
@@ -11,33 +12,11 @@
 namespace fw::supply {
 namespace {
 
-constexpr double litre_per_hour = 1e-3 / 3600.0;
+using test::litre_per_hour;
 
 /// Tank, filter, assist pump with bypass, hose, engine: ports before and behind the pump and at the inlet.
 system::LineSheet small_supply() {
-  system::LineSheet sheet;
-  sheet.name = "small";
-  sheet.fuel = "d975_2d";
-  system::Tank tank;
-  tank.height_m = exactly(0.4);
-  tank.floor_height_m = exactly(0.0);
-  tank.pickup_height_m = exactly(0.025);
-  sheet.tanks.push_back(tank);
-  system::Engine& e = sheet.engine;
-  e.displacement_m3 = exactly(5.6e-3);
-  e.rated_power_W = exactly(175e3);
-  e.rated_speed_per_s = exactly(2500.0 / 60);
-  e.torque_peak_power_W = exactly(128e3);
-  e.torque_peak_speed_per_s = exactly(25.0);
-  e.idle_speed_per_s = exactly(700.0 / 60);
-  e.crank_speed_per_s = exactly(200.0 / 60);
-  e.rated_consumption_kg_per_J = exactly(62.5e-9);
-  e.torque_peak_consumption_kg_per_J = exactly(57e-9);
-  e.leakoff_share = exactly(0.2);
-  e.housing_flow_m3_per_s = exactly(90 * litre_per_hour);
-  e.inlet_height_m = exactly(0.5);
-  e.inlet = system::InletClass::fed_low;
-  system::Leg leg{.id = "supply", .from = "tank", .to = "engine"};
+  system::LineSheet sheet = test::small_sheet(0.0095, true, system::InletClass::fed_low);
   system::Part filter;
   filter.id = "prefilter";
   filter.title = "prefilter";
@@ -48,29 +27,12 @@ system::LineSheet small_supply() {
                                  .quadratic_share = exactly(0.5),
                                  .terminal_drop_Pa = exactly(20e3),
                                  .sensor = system::WaterSensor::wired};
-  leg.parts.push_back(filter);
-  system::Part pump;
-  pump.id = "assist";
-  pump.title = "assist pump";
-  pump.kind = system::PartKind::pump;
-  pump.port = "P1";
-  pump.pump = system::Pump{.free_flow_m3_per_s = exactly(320 * litre_per_hour),
-                           .flow_at_rise_m3_per_s = exactly(300 * litre_per_hour),
-                           .at_rise_Pa = exactly(80e3),
-                           .set_Pa = exactly(76e3),
-                           .surplus = system::Surplus::to_own_inlet,
-                           .stopped = system::Stopped::bypass};
-  leg.parts.push_back(pump);
-  system::Part hose;
-  hose.id = "hose";
-  hose.title = "hose";
-  hose.kind = system::PartKind::hose;
-  hose.port = "P3";
-  hose.line = system::Line{.bore_m = exactly(0.0095), .length_m = exactly(4.0)};
-  hose.line->length_m.id = "hose.length";
-  hose.line->length_m.spread = {.kind = SpreadKind::normal, .half_width = 0.4};
-  leg.parts.push_back(hose);
-  sheet.legs.push_back(leg);
+  std::vector<system::Part>& parts = sheet.legs[0].parts;
+  parts.insert(parts.begin(), filter);
+  parts[1].port = "P1";
+  parts[2].port = "P3";
+  parts[2].line->length_m.id = "hose.length";
+  parts[2].line->length_m.spread = {.kind = SpreadKind::normal, .half_width = 0.4};
   return sheet;
 }
 
