@@ -30,6 +30,16 @@ Error io_error(const std::string& path, std::string found) {
           .hint = "Name another file with --out"};
 }
 
+/// A folder takes the paper under the name of the case; a name without an extension gets one.
+std::string paper_path(const std::optional<std::string>& out, const std::string& name) {
+  if (!out) return "out/" + name + ".pdf";
+  std::error_code ignored;
+  if (out->ends_with('/') || std::filesystem::is_directory(*out, ignored)) {
+    return (std::filesystem::path(*out) / (name + ".pdf")).string();
+  }
+  return std::filesystem::path(*out).has_extension() ? *out : *out + ".pdf";
+}
+
 /// "out/case.pdf" -> "out/case-owner.pdf"
 std::string beside(const std::string& path, const char* word) {
   const bool pdf = path.ends_with(".pdf");
@@ -119,7 +129,7 @@ Result<Answer> judge_case(const std::string& folder, const Request& request, con
   std::string name = std::filesystem::path(folder).lexically_normal().filename().string();
   if (name.empty()) name = std::filesystem::path(folder).lexically_normal().parent_path().filename().string();
   if (name.empty() || name == ".") name = "case";
-  return answer(*job, *catalog, request, request.out.value_or("out/" + name + ".pdf"), run);
+  return answer(*job, *catalog, request, paper_path(request.out, name), run);
 }
 
 Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, const Request& request, const Run& run) {
@@ -132,7 +142,8 @@ Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, con
   job.title = "Line sheet " + sheet->name;
   job.climate = climate;
   job.sheets.push_back(std::move(*sheet));
-  return answer(job, *catalog, request, request.out, run);
+  return answer(job, *catalog, request, request.out ? std::optional(paper_path(request.out, job.id)) : std::nullopt,
+                run);
 }
 
 Result<Answer> judge_facts(const casefile::SevenFacts& facts, const Request& request, const Run& run) {
@@ -145,7 +156,8 @@ Result<Answer> judge_facts(const casefile::SevenFacts& facts, const Request& req
   job.title = "Supply from what was told";
   job.climate = made->climate;
   job.sheets.push_back(std::move(made->sheet));
-  auto judged = answer(job, *catalog, request, request.out, run);
+  auto judged =
+      answer(job, *catalog, request, request.out ? std::optional(paper_path(request.out, job.id)) : std::nullopt, run);
   if (!judged) return judged;
   if (!made->taken.empty()) {
     report::Document notes;
