@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/assessment_json.hpp"
 
+#include <nlohmann/json.hpp>
+
 #include "report/json_parts.hpp"
 
 namespace fw::report {

@@ -3,6 +3,8 @@
 
 #include <cmath>
 
+#include <nlohmann/json.hpp>
+
 #include "units/quantity.hpp"
 
 namespace fw::report {

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include <nlohmann/json.hpp>
+
 #include "report/json_parts.hpp"
 
 namespace fw::report {
