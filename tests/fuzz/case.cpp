@@ -3,36 +3,16 @@
 // title reads back as typed, and saving the old one again gives the old bytes where it was a plain text in quotes.
 #include <cstddef>
 #include <cstdint>
-#include <cstdlib>
 #include <string>
 
 #include "casefile/case.hpp"
 #include "casefile/saver.hpp"
-#include "catalog/catalog.hpp"
 #include "catalog/document.hpp"
+#include "checks.hpp"
 
-namespace {
-
-void check(bool holds) {
-  if (!holds) std::abort();
-}
-
-template <typename T>  // the same for every kind of result
-void check_errors(const fw::Result<T>& result) {
-  if (result) return;
-  for (const fw::Error& error : result.error()) {
-    check(!error.found.empty());
-    check(!error.expected.empty());
-    check(!to_text(error).empty());
-  }
-}
-
-const fw::catalog::Catalog& book() {
-  static const fw::catalog::Catalog catalog = *fw::catalog::built_in();
-  return catalog;
-}
-
-}  // namespace
+using fw::fuzz::book;
+using fw::fuzz::check;
+using fw::fuzz::check_errors;
 
 // NOLINTNEXTLINE(readability-identifier-naming): the name that the fuzzing engine calls
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
