@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <cstdio>
+#include <ctime>
 
 #include "cli/commands.hpp"
 #include "cli/terminal.hpp"
@@ -90,6 +91,15 @@ Interrupts::~Interrupts() {
   pthread_kill(watcher_.native_handle(), SIGUSR1);
   watcher_.join();
   const sigset_t signals = watched_signals();
+  if (source_.stop_requested()) {
+    // The press that was heeded may have come twice: what is left of it must not end the program after all.
+    sigset_t press;
+    sigemptyset(&press);
+    sigaddset(&press, SIGINT);
+    const timespec no_wait{};
+    while (sigtimedwait(&press, nullptr, &no_wait) == SIGINT) {
+    }
+  }
   pthread_sigmask(SIG_UNBLOCK, &signals, nullptr);
 }
 
