@@ -6,6 +6,7 @@
 
 #include <cstdio>
 #include <ctime>
+#include <system_error>
 
 #include "cli/commands.hpp"
 #include "cli/terminal.hpp"
@@ -71,19 +72,26 @@ Interrupts::Interrupts() {
   if (present.sa_handler == SIG_IGN) return;
   const sigset_t signals = watched_signals();
   pthread_sigmask(SIG_BLOCK, &signals, nullptr);
-  watcher_ = std::thread([this, signals] {
-    std::chrono::steady_clock::time_point asked;
-    for (;;) {
-      int signal = 0;
-      if (sigwait(&signals, &signal) != 0 || signal != SIGINT) return;
-      const auto now = std::chrono::steady_clock::now();
-      if (source_.request_stop()) {
-        asked = now;
-      } else if (now - asked > one_press) {
-        _exit(interrupted);
-      }
+  try {
+    watcher_ = std::thread([this] { watch(); });
+  } catch (const std::system_error&) {
+    pthread_sigmask(SIG_UNBLOCK, &signals, nullptr);  // no thread to be had: Ctrl-C ends the program as it always did
+  }
+}
+
+void Interrupts::watch() {
+  const sigset_t signals = watched_signals();
+  std::chrono::steady_clock::time_point asked;
+  for (;;) {
+    int signal = 0;
+    if (sigwait(&signals, &signal) != 0 || signal != SIGINT) return;
+    const auto now = std::chrono::steady_clock::now();
+    if (source_.request_stop()) {
+      asked = now;
+    } else if (now - asked > one_press) {
+      _exit(interrupted);
     }
-  });
+  }
 }
 
 Interrupts::~Interrupts() {

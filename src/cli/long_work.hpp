@@ -50,6 +50,8 @@ class Interrupts {
   [[nodiscard]] std::stop_token stop() const { return source_.get_token(); }
 
  private:
+  void watch();
+
   std::stop_source source_;
   std::thread watcher_;  ///< not running where the signal is ignored
 };
