@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/use_cases.hpp"
 
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <system_error>
@@ -48,12 +49,14 @@ std::string beside(const std::string& path, const char* word) {
 
 Result<std::vector<std::string>> write_papers(const assess::Assessment& assessment,
                                               const std::vector<system::LineSheet>& sheets, Papers papers,
-                                              const report::PaperOptions& options, const std::string& path) {
+                                              const report::PaperOptions& options, const std::string& path,
+                                              const std::stop_token& stop) {
   struct Paper {
     Papers which;
     const char* word;
   };
   std::vector<std::string> written;
+  std::vector<std::string> drawn;
   for (const Paper& paper :
        {Paper{.which = Papers::page, .word = "page"}, Paper{.which = Papers::owner, .word = "owner"},
         Paper{.which = Papers::technical, .word = "technical"}}) {
@@ -62,10 +65,16 @@ Result<std::vector<std::string>> write_papers(const assess::Assessment& assessme
                           : paper.which == Papers::owner ? report::owner_paper(assessment, sheets, options)
                                                          : report::technical_paper(assessment, sheets, options);
     if (!document) return fail(document.error());
-    const auto bytes = report::render_pdf(*document);
+    auto bytes = report::render_pdf(*document);
     if (!bytes) return fail(bytes.error());
     written.push_back(papers == Papers::all ? beside(path, paper.word) : path);
-    if (const auto done = write_file(written.back(), *bytes); !done) return fail(done.error());
+    drawn.push_back(std::move(*bytes));
+    if (stop.stop_requested()) {
+      return fail(Error{.code = ErrorCode::cancelled, .found = "a stop", .expected = "the end of the papers"});
+    }
+  }
+  for (std::size_t i = 0; i < drawn.size(); ++i) {
+    if (const auto done = write_file(written[i], drawn[i]); !done) return fail(done.error());
   }
   return written;
 }
@@ -84,7 +93,7 @@ Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog
   result.brief = *text;
   result.json = report::assessment_json(*assessment);
   if (paper) {
-    const auto written = write_papers(*assessment, job.sheets, request.papers, options, *paper);
+    const auto written = write_papers(*assessment, job.sheets, request.papers, options, *paper, run.stop);
     if (!written) return fail(written.error());
     result.papers = *written;
     result.paper = result.papers.front();
@@ -94,6 +103,13 @@ Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog
 }
 
 }  // namespace
+
+bool any_check_fails(const std::vector<supply::SheetJudgement>& sheets) {
+  return std::ranges::any_of(sheets, [](const supply::SheetJudgement& sheet) {
+    return std::ranges::any_of(sheet.checks,
+                               [](const supply::Check& check) { return check.outcome == supply::Outcome::fails; });
+  });
+}
 
 Result<void> write_file(const std::string& path, const std::string& bytes) {
   const std::filesystem::path target(path);

@@ -240,6 +240,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
   const fuel::Cold cold = coldest(sheet, points);
   const RunningPoint plain{};
   for (std::size_t b = 0; b < ways.size(); ++b) {
+    run.progress.at("ways", b, ways.size());
     const auto model = SupplyModel::build(sheet, ways[b], laws);
     if (!model) return fail(model.error());
     const std::vector<Criterion> all = criteria(*model);
