@@ -147,6 +147,20 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   catalog->add_flag("--json", line.json, "Print JSON instead of text");
   catalog->footer("Example: fuelwright catalog c-low");
 
+  // For whoever checks or writes networks; not on the first page of help.
+  CLI::App* infer =
+      parser.add_subcommand("infer", "All marginals of a Bayesian network given what was seen")->group("");
+  infer->add_option("NETWORK", line.target, "JSON file (docs/reference/network.md)")->required();
+  infer->add_option("--network", line.network, "Which network of a file that holds several");
+  infer->add_option("--given", line.given, "NODE=STATE that was seen; may be given several times")
+      ->allow_extra_args(false);
+  infer->add_option("--likelihood", line.likelihoods, "NODE=w1,w2,...: weights of its states; several times")
+      ->allow_extra_args(false);
+  infer->add_option("--soft", line.soft, "NODE=p1,p2,...: what its posterior shall be; several times")
+      ->allow_extra_args(false);
+  infer->add_flag("--json", line.json, "Print JSON instead of text");
+  infer->footer("Example: fuelwright infer network.json --given rain=yes --likelihood grass=0.8,0.2");
+
   try {
     parser.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
@@ -170,6 +184,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (faults->parsed()) line.command = Command::faults;
   if (compare->parsed()) line.command = Command::compare;
   if (size->parsed()) line.command = Command::size;
+  if (infer->parsed()) line.command = Command::infer;
   if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
     parsed.leave = Leave{.status = 2,
                          .text =

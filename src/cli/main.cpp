@@ -26,6 +26,7 @@ int main(int argc, char** argv) {
       case Command::faults: return run_faults(parsed.line);
       case Command::compare: return run_compare(parsed.line);
       case Command::size: return run_size(parsed.line);
+      case Command::infer: return run_infer(parsed.line);
       case Command::none: break;
     }
     return bad_input;
