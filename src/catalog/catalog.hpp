@@ -8,6 +8,7 @@
 
 #include "base/result.hpp"
 #include "base/stated.hpp"
+#include "diagnosis/tables.hpp"
 #include "units/quantity.hpp"
 
 namespace fw::catalog {
@@ -50,6 +51,7 @@ struct Catalog {
   units::SourceSpreads spreads;
   std::vector<Entry> entries;
   std::vector<ClimateWord> climates;
+  diagnosis::Tables diagnosis;  ///< diagnosis/: causes, mechanisms, findings
 
   /// The entry, or nullptr.
   [[nodiscard]] const Entry* find(EntryKind kind, std::string_view id) const;
