@@ -201,6 +201,7 @@ Result<void> add_file(Catalog& catalog, const std::string& file_name, std::strin
   std::vector<Error>& faults = DocumentAccess::faults(*document);
   demand_classes(root, faults);
   if (climates) return read_climates(*document, catalog.climates);
+  if (file_name == "diagnosis/losses.toml") return read_losses(*document, catalog.losses);
   if (diagnosis) return read_diagnosis(*document, catalog.diagnosis);
 
   std::vector<Entry> found;
@@ -271,6 +272,7 @@ Result<Catalog> built_in() {
       }
     }
   }
+  complete_losses(catalog.diagnosis, catalog.losses);
   return catalog;
 }
 
@@ -320,6 +322,7 @@ Result<Catalog> with_shop_folder(const std::string& folder) {
     }
   }
   if (!faults.empty()) return fail(Errors(std::move(faults)));
+  complete_losses(catalog->diagnosis, catalog->losses);
   return catalog;
 }
 

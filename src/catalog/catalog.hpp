@@ -8,6 +8,7 @@
 
 #include "base/result.hpp"
 #include "base/stated.hpp"
+#include "diagnosis/next_look.hpp"
 #include "diagnosis/tables.hpp"
 #include "units/quantity.hpp"
 
@@ -52,6 +53,7 @@ struct Catalog {
   std::vector<Entry> entries;
   std::vector<ClimateWord> climates;
   diagnosis::Tables diagnosis;  ///< diagnosis/: causes, mechanisms, findings
+  diagnosis::Losses losses;     ///< diagnosis/losses.toml: what wrong decisions cost
 
   /// The entry, or nullptr.
   [[nodiscard]] const Entry* find(EntryKind kind, std::string_view id) const;

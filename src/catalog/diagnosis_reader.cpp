@@ -127,6 +127,7 @@ diagnosis::FindingRow read_finding(Table& table) {
   }
   row.reading = table.text("reading").value_or(std::string());
   row.needs_water_sensor = table.truth("needs_water_sensor").value_or(false);
+  row.shows_no_sensor = table.truth("shows_no_water_sensor").value_or(false);
   return row;
 }
 
@@ -158,6 +159,60 @@ Result<void> read_diagnosis(Document& document, diagnosis::Tables& tables) {
   if (const auto sound = document.finish(); !sound) return fail(sound.error());
   tables = std::move(read);
   return {};
+}
+
+Result<void> read_losses(Document& document, diagnosis::Losses& losses) {
+  Table top = document.root();
+  diagnosis::Losses read = losses;
+  for (Table& table : top.tables("decision")) {
+    diagnosis::Decision decision;
+    decision.id = table.required_text("id", "an id");
+    decision.title = table.required_text("title", "what is decided, in words");
+    (void)table.required_text("source", source_hint);
+    for (Table& row : table.tables("option")) {
+      diagnosis::Option option;
+      option.id = row.required_text("id", "an id");
+      option.title = row.required_text("title", "the option in words");
+      const std::string field = "diagnosis." + decision.id + "." + option.id;
+      option.cost_s = row.stated("hours", Dim::time, field).value;
+      if (!(option.cost_s >= 0.0)) row.fault("", "no hours", "a time", "Write hours = \"typical 7 h\"");
+      if (auto miss = row.table("miss")) {
+        for (const std::string& key : miss->keys()) {
+          if (key != "source") option.miss_s.emplace_back(key, miss->stated(key, Dim::time, field + "." + key).value);
+        }
+      }
+      decision.options.push_back(std::move(option));
+    }
+    put(read.decisions, std::move(decision));
+  }
+  if (auto treatment = top.table("treatment")) {
+    (void)treatment->required_text("source", source_hint);
+    read.treatment_s = treatment->stated("hours", Dim::time, "diagnosis.treatment.hours").value;
+    read.missed_s = treatment->stated("missed", Dim::time, "diagnosis.treatment.missed").value;
+  }
+  if (const auto sound = document.finish(); !sound) return fail(sound.error());
+  losses = std::move(read);
+  return {};
+}
+
+void complete_losses(const diagnosis::Tables& tables, diagnosis::Losses& losses) {
+  for (const diagnosis::CauseRow& cause : tables.causes) {
+    if (cause.id == diagnosis::not_listed_id) continue;
+    const std::string id = "treat-" + cause.id;
+    const auto own = std::find_if(losses.decisions.begin(), losses.decisions.end(),
+                                  [&](const diagnosis::Decision& one) { return one.id == id; });
+    diagnosis::Decision decision{
+        .id = id,
+        .title = cause.title,
+        .options = {{.id = "leave", .title = "leave it", .cost_s = 0.0, .miss_s = {{cause.id, losses.missed_s}}},
+                    {.id = "treat", .title = cause.prevention, .cost_s = losses.treatment_s, .miss_s = {}}},
+        .from_treatment = true};
+    if (own == losses.decisions.end()) {
+      losses.decisions.push_back(std::move(decision));
+    } else if (own->from_treatment) {
+      *own = std::move(decision);
+    }
+  }
 }
 
 }  // namespace fw::catalog

@@ -147,6 +147,45 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   catalog->add_flag("--json", line.json, "Print JSON instead of text");
   catalog->footer("Example: fuelwright catalog c-low");
 
+  const auto diagnosing = [&](CLI::App* command) {
+    command->add_option("--layout", line.six_facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
+    command->add_option("--power", line.six_facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
+    command->add_option("--life", line.six_facts.life, "Fact 3: distance or hours, e.g. \"140000 km\"");
+    command->add_option("--stopped", line.six_facts.stopped, "Fact 4: suddenly, fading, \"out of fuel\" or runs");
+    command
+        ->add_option("--metal", line.six_facts.metal,
+                     "Fact 5: none, or where it was seen: metering-valve, filter, magnet, return, tank")
+        ->delimiter(',');
+    command->add_option("--fill", line.six_facts.fill, "Fact 6: last fill, \"just before\" or \"long before\"");
+    command->add_option("--lamp", line.six_facts.lamp, "Fact 6: water lamp before, on or off");
+  };
+  const auto diagnosis_common = [&](CLI::App* command) {
+    command->add_option("--seed", line.seed, "Seed of every random draw");
+    command->add_option("--depth", depth, "nominal, quick: 100 draws of the tables; paper: 400")
+        ->check(CLI::IsMember({"nominal", "quick", "paper"}));
+    command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+    command->add_flag("--json", line.json, "Print JSON instead of text");
+  };
+  CLI::App* diagnose = parser.add_subcommand("diagnose", "What happened and why, how sure, and what to look at next");
+  diagnose->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
+  diagnosing(diagnose);
+  diagnosis_common(diagnose);
+  diagnose->footer(
+      "Example: fuelwright diagnose cases/alder-gap-tender\n"
+      "Example: fuelwright diagnose --layout c-low --life \"140000 km\" --stopped suddenly --metal metering-valve");
+  CLI::App* explain =
+      parser.add_subcommand("explain", "What speaks for and against a cause and what would overturn it");
+  explain->add_option("CASE", line.target, "Case folder with findings")->required();
+  explain->add_option("CAUSE", line.cause, "Id of a cause, e.g. C01")->required();
+  diagnosis_common(explain);
+  explain->footer("Example: fuelwright explain cases/alder-gap-tender C01");
+  CLI::App* next = parser.add_subcommand("next", "The looks worth most, as a sheet to print");
+  next->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
+  next->add_flag("--two-steps", line.two_steps, "Look two steps ahead");
+  diagnosing(next);
+  diagnosis_common(next);
+  next->footer("Example: fuelwright next cases/alder-gap-tender --two-steps");
+
   // For whoever checks or writes networks; not on the first page of help.
   CLI::App* infer =
       parser.add_subcommand("infer", "All marginals of a Bayesian network given what was seen")->group("");
@@ -185,6 +224,9 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (compare->parsed()) line.command = Command::compare;
   if (size->parsed()) line.command = Command::size;
   if (infer->parsed()) line.command = Command::infer;
+  if (diagnose->parsed()) line.command = Command::diagnose;
+  if (explain->parsed()) line.command = Command::explain;
+  if (next->parsed()) line.command = Command::next;
   if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
     parsed.leave = Leave{.status = 2,
                          .text =

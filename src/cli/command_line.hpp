@@ -8,6 +8,7 @@
 
 #include "assess/assess.hpp"
 #include "casefile/seven_facts.hpp"
+#include "casefile/six_facts.hpp"
 #include "supply/judge.hpp"
 #include "units/quantity.hpp"
 
@@ -25,7 +26,10 @@ enum class Command : std::uint8_t {
   faults,
   compare,
   size,
-  infer
+  infer,
+  diagnose,
+  explain,
+  next
 };
 
 struct CommandLine {
@@ -51,6 +55,9 @@ struct CommandLine {
   std::string sheet;                           ///< figure: of a case
   double width = 482.0;                        ///< figure: points
   std::string catalog_folder;                  ///< the shop's catalog, "" for none
+  casefile::SixFacts six_facts;                ///< diagnose, next: what was told instead of a case
+  std::string cause;                           ///< explain: id
+  bool two_steps = false;                      ///< next: look two steps ahead
   std::string network;                         ///< infer: which network of the file
   std::vector<std::string> given;              ///< infer: NODE=STATE
   std::vector<std::string> likelihoods;        ///< infer: NODE=w1,w2,...

@@ -22,5 +22,8 @@ inline constexpr int could_not_compute = 3;
 [[nodiscard]] int run_compare(const CommandLine& line);
 [[nodiscard]] int run_size(const CommandLine& line);
 [[nodiscard]] int run_infer(const CommandLine& line);
+[[nodiscard]] int run_diagnose(const CommandLine& line);
+[[nodiscard]] int run_explain(const CommandLine& line);
+[[nodiscard]] int run_next(const CommandLine& line);
 
 }  // namespace fw::cli

@@ -27,6 +27,9 @@ int main(int argc, char** argv) {
       case Command::compare: return run_compare(parsed.line);
       case Command::size: return run_size(parsed.line);
       case Command::infer: return run_infer(parsed.line);
+      case Command::diagnose: return run_diagnose(parsed.line);
+      case Command::explain: return run_explain(parsed.line);
+      case Command::next: return run_next(parsed.line);
       case Command::none: break;
     }
     return bad_input;

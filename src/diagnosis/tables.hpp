@@ -101,6 +101,7 @@ struct FindingRow {
   Gives gives = Gives::nothing;
   std::string reading;              ///< the gauge reading that says it better, "" for none
   bool needs_water_sensor = false;  ///< its absence says nothing without a sensor in the flow
+  bool shows_no_sensor = false;     ///< present: there is no water sensor in the flow
   std::string source;
 };
 
