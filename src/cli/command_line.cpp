@@ -186,6 +186,16 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   diagnosis_common(next);
   next->footer("Example: fuelwright next cases/alder-gap-tender --two-steps");
 
+  CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
+  evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
+  evidence
+      ->add_option("--add", line.evidence, "KEY=VALUE of a new entry, several times: title, time and person at least")
+      ->allow_extra_args(false);
+  evidence->add_option("--out", line.out, "New folder to export to; there sha256sum -c SHA256SUMS verifies it");
+  evidence->footer(
+      "Keys: docs/reference/evidence-log.md\n"
+      "Example: fuelwright evidence cases/alder-gap-tender");
+
   // For whoever checks or writes networks; not on the first page of help.
   CLI::App* infer =
       parser.add_subcommand("infer", "All marginals of a Bayesian network given what was seen")->group("");
@@ -227,6 +237,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;
+  if (evidence->parsed()) line.command = Command::evidence;
   if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
     parsed.leave = Leave{.status = 2,
                          .text =

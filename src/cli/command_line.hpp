@@ -29,7 +29,8 @@ enum class Command : std::uint8_t {
   infer,
   diagnose,
   explain,
-  next
+  next,
+  evidence
 };
 
 struct CommandLine {
@@ -57,6 +58,7 @@ struct CommandLine {
   std::string catalog_folder;                  ///< the shop's catalog, "" for none
   casefile::SixFacts six_facts;                ///< diagnose, next: what was told instead of a case
   std::string cause;                           ///< explain: id
+  std::vector<std::string> evidence;           ///< evidence: KEY=VALUE of an entry to add
   bool two_steps = false;                      ///< next: look two steps ahead
   std::string network;                         ///< infer: which network of the file
   std::vector<std::string> given;              ///< infer: NODE=STATE

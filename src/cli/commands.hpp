@@ -25,5 +25,6 @@ inline constexpr int could_not_compute = 3;
 [[nodiscard]] int run_diagnose(const CommandLine& line);
 [[nodiscard]] int run_explain(const CommandLine& line);
 [[nodiscard]] int run_next(const CommandLine& line);
+[[nodiscard]] int run_evidence(const CommandLine& line);
 
 }  // namespace fw::cli
