@@ -156,6 +156,69 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   catalog->add_flag("--json", line.json, "Print JSON (schema/) instead of text");
   catalog->footer("Example: fuelwright catalog c-low");
 
+  const auto diagnosing = [&](CLI::App* command) {
+    command->add_option("--layout", line.six_facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
+    command->add_option("--power", line.six_facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
+    command->add_option("--life", line.six_facts.life, "Fact 3: distance or hours, e.g. \"140000 km\"");
+    command->add_option("--stopped", line.six_facts.stopped, "Fact 4: suddenly, fading, \"out of fuel\" or runs");
+    command
+        ->add_option("--metal", line.six_facts.metal,
+                     "Fact 5: none, or where it was seen: metering-valve, filter, magnet, return, tank")
+        ->delimiter(',');
+    command->add_option("--fill", line.six_facts.fill, "Fact 6: last fill, \"just before\" or \"long before\"");
+    command->add_option("--lamp", line.six_facts.lamp, "Fact 6: water lamp before, on or off");
+  };
+  const auto diagnosis_common = [&](CLI::App* command) {
+    command->add_option("--seed", line.seed, "Seed of every random draw");
+    command->add_option("--depth", depth, "nominal, quick: 100 draws of the tables; paper: 400")
+        ->check(CLI::IsMember({"nominal", "quick", "paper"}));
+    command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+    command->add_flag("--json", line.json, "Print JSON instead of text");
+  };
+  CLI::App* diagnose = parser.add_subcommand("diagnose", "What happened and why, how sure, and what to look at next");
+  diagnose->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
+  diagnosing(diagnose);
+  diagnosis_common(diagnose);
+  diagnose->footer(
+      "Example: fuelwright diagnose cases/alder-gap-tender\n"
+      "Example: fuelwright diagnose --layout c-low --life \"140000 km\" --stopped suddenly --metal metering-valve");
+  CLI::App* explain =
+      parser.add_subcommand("explain", "What speaks for and against a cause and what would overturn it");
+  explain->add_option("CASE", line.target, "Case folder with findings")->required();
+  explain->add_option("CAUSE", line.cause, "Id of a cause, e.g. C01")->required();
+  diagnosis_common(explain);
+  explain->footer("Example: fuelwright explain cases/alder-gap-tender C01");
+  CLI::App* next = parser.add_subcommand("next", "The looks worth most, as a sheet to print");
+  next->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
+  next->add_flag("--two-steps", line.two_steps, "Look two steps ahead");
+  diagnosing(next);
+  diagnosis_common(next);
+  next->footer("Example: fuelwright next cases/alder-gap-tender --two-steps");
+
+  CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
+  evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
+  evidence
+      ->add_option("--add", line.evidence, "KEY=VALUE of a new entry, several times: title, time and person at least")
+      ->allow_extra_args(false);
+  evidence->add_option("--out", line.out, "New folder to export to; there sha256sum -c SHA256SUMS verifies it");
+  evidence->footer(
+      "Keys: docs/reference/evidence-log.md\n"
+      "Example: fuelwright evidence cases/alder-gap-tender");
+
+  // For whoever checks or writes networks; not on the first page of help.
+  CLI::App* infer =
+      parser.add_subcommand("infer", "All marginals of a Bayesian network given what was seen")->group("");
+  infer->add_option("NETWORK", line.target, "JSON file (docs/reference/network.md)")->required();
+  infer->add_option("--network", line.network, "Which network of a file that holds several");
+  infer->add_option("--given", line.given, "NODE=STATE that was seen; may be given several times")
+      ->allow_extra_args(false);
+  infer->add_option("--likelihood", line.likelihoods, "NODE=w1,w2,...: weights of its states; several times")
+      ->allow_extra_args(false);
+  infer->add_option("--soft", line.soft, "NODE=p1,p2,...: what its posterior shall be; several times")
+      ->allow_extra_args(false);
+  infer->add_flag("--json", line.json, "Print JSON instead of text");
+  infer->footer("Example: fuelwright infer network.json --given rain=yes --likelihood grass=0.8,0.2");
+
   try {
     parser.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
@@ -180,6 +243,11 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (faults->parsed()) line.command = Command::faults;
   if (compare->parsed()) line.command = Command::compare;
   if (size->parsed()) line.command = Command::size;
+  if (infer->parsed()) line.command = Command::infer;
+  if (diagnose->parsed()) line.command = Command::diagnose;
+  if (explain->parsed()) line.command = Command::explain;
+  if (next->parsed()) line.command = Command::next;
+  if (evidence->parsed()) line.command = Command::evidence;
   if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
     parsed.leave = Leave{.status = 2,
                          .text =
