@@ -36,6 +36,25 @@ double RailLiquid::pumping_J_per_kg(double from_Pa, double to_Pa) const {
   return primitive(to_Pa) - primitive(from_Pa);
 }
 
+PressureSeries::PressureSeries(const RailLiquid& liquid)
+    : inverse_density_(1.0 / liquid.density_kg_per_m3),
+      vapour_density_(liquid.density_at(liquid.vapour_pressure_Pa)),
+      vapour_slope_(liquid.vapour_pressure_Pa / liquid.density_at(liquid.vapour_pressure_Pa)) {
+  double coefficient = liquid.modulus_Pa / liquid.modulus_slope;
+  for (std::size_t k = 0; k < terms; ++k) {
+    coefficient *= (liquid.modulus_slope - static_cast<double>(k)) / static_cast<double>(k + 1);
+    series_[k] = coefficient;
+  }
+}
+
+double PressureSeries::pressure_Pa(double density) const {
+  if (density < vapour_density_) return vapour_slope_ * std::max(0.0, density);
+  const double y = density * inverse_density_ - 1.0;
+  double sum = 0.0;
+  for (std::size_t k = terms; k-- > 0;) sum = (sum + series_[k]) * y;
+  return sum;
+}
+
 void check_liquid(InputCheck& check, const RailLiquid& liquid) {
   check.positive(liquid.density_kg_per_m3, "liquid.density_kg_per_m3")
       .positive(liquid.modulus_Pa, "liquid.modulus_Pa")

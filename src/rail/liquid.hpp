@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
+#include <cstddef>
+
 #include "base/input_check.hpp"
 #include "base/required.hpp"
 #include "base/result.hpp"
@@ -36,6 +39,25 @@ struct RailLiquid {
   [[nodiscard]] double pressure_at(double density_kg_per_m3) const;
   /// Work of an ideal pump, integral of dp/rho [J/kg]. Check: 0 to 180 MPa at 60 C: 212.6 kJ/kg.
   [[nodiscard]] double pumping_J_per_kg(double from_Pa, double to_Pa) const;
+};
+
+/// p(rho) without a power: the binomial series of (K0/n) [(1 + y)^n - 1], y = rho/rho0 - 1, fourteen terms, within 1e-9
+/// up to 250 MPa (y below 0.15). Below the density of the vapour pressure p falls in proportion to rho: never negative.
+class PressureSeries {
+ public:
+  static constexpr std::size_t terms = 14;
+  PressureSeries() = default;
+  explicit PressureSeries(const RailLiquid& liquid);
+  [[nodiscard]] double pressure_Pa(double density_kg_per_m3) const;
+  [[nodiscard]] const std::array<double, terms>& coefficients() const { return series_; }
+  [[nodiscard]] double vapour_density_kg_per_m3() const { return vapour_density_; }
+  [[nodiscard]] double vapour_slope_m2_per_s2() const { return vapour_slope_; }
+
+ private:
+  std::array<double, terms> series_{};
+  double inverse_density_ = 0.0;
+  double vapour_density_ = 0.0;
+  double vapour_slope_ = 0.0;
 };
 
 /// Adds the first fault of the liquid's numbers to `check`, named "liquid...".

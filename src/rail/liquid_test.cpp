@@ -42,6 +42,19 @@ TEST(RailLiquid, InvertsItsDensityAndDifferentiatesToItsModulus) {
   }
 }
 
+TEST(RailLiquid, SeriesMatchesThePower) {
+  for (const double celsius : {20.0, 60.0, 80.0}) {
+    RailLiquid liquid = page_liquid(celsius);
+    liquid.modulus_slope = 9.37;
+    const PressureSeries series(liquid);
+    for (double p = 1e5; p < 250e6; p += 7e6) {
+      EXPECT_NEAR(series.pressure_Pa(liquid.density_at(p)) / p, 1.0, 1e-8) << p;
+    }
+    EXPECT_EQ(series.pressure_Pa(-1.0), 0.0);
+    EXPECT_LT(series.pressure_Pa(0.5 * liquid.density_kg_per_m3), liquid.vapour_pressure_Pa);
+  }
+}
+
 // T31 and its neighbours: 1 cm3 of air in 80 cm3.
 TEST(RailLiquid, MatchesTheAirMixture) {
   const GasMix mix{.liquid_modulus_Pa = 1.5e9, .volume_m3 = 80e-6, .free_gas_m3 = 1e-6};

@@ -51,13 +51,7 @@ Result<PipeGroup> PipeGroup::make(const FeedPipe& pipe, const RailLiquid& liquid
   group.liquid_.modulus_Pa = soft(low_Pa) - group.liquid_.modulus_slope * low_Pa;
   group.kinematic_viscosity_m2_per_s_ =
       liquid.viscosity_at(options.viscosity_Pa) / liquid.density_at(options.viscosity_Pa);
-  group.vapour_density_ = group.liquid_.density_at(liquid.vapour_pressure_Pa);
-  // p = (K0/n) [(1 + y)^n - 1] as its binomial series in y = rho/rho0 - 1, below 0.15 up to 250 MPa.
-  double coefficient = group.liquid_.modulus_Pa / group.liquid_.modulus_slope;
-  for (std::size_t k = 0; k < terms; ++k) {
-    coefficient *= (group.liquid_.modulus_slope - static_cast<double>(k)) / static_cast<double>(k + 1);
-    group.series_[k] = coefficient;
-  }
+  group.series_ = PressureSeries(group.liquid_);
 
   const std::size_t size = options.pipes * (options.cells + 2);
   const double start_density = group.liquid_.density_at(options.start_Pa);
@@ -80,22 +74,14 @@ Result<PipeGroup> PipeGroup::make(const FeedPipe& pipe, const RailLiquid& liquid
   return group;
 }
 
-double PipeGroup::pressure_of(double density) const {
-  if (density < vapour_density_) return liquid_.vapour_pressure_Pa * std::max(0.0, density) / vapour_density_;
-  const double y = density / liquid_.density_kg_per_m3 - 1.0;
-  double sum = 0.0;
-  for (std::size_t k = terms; k-- > 0;) sum = (sum + series_[k]) * y;
-  return sum;
-}
-
 void PipeGroup::equation_of_state() {
   const std::size_t size = density_.size();
   const double inverse = 1.0 / liquid_.density_kg_per_m3;
   const double k0 = liquid_.modulus_Pa;
   const double n = liquid_.modulus_slope;
-  const double vapour = vapour_density_;
-  const double vapour_slope = liquid_.vapour_pressure_Pa / vapour_density_;
-  const std::array<double, terms> series = series_;
+  const double vapour = series_.vapour_density_kg_per_m3();
+  const double vapour_slope = series_.vapour_slope_m2_per_s2();
+  const auto series = series_.coefficients();
   const double* density = density_.data();
   const double* momentum = momentum_.data();
   double* velocity = velocity_.data();
@@ -105,7 +91,7 @@ void PipeGroup::equation_of_state() {
     const double rho = density[i];
     const double y = rho * inverse - 1.0;
     double sum = 0.0;
-    for (std::size_t k = terms; k-- > 0;) sum = (sum + series[k]) * y;
+    for (std::size_t k = PressureSeries::terms; k-- > 0;) sum = (sum + series[k]) * y;
     const double reciprocal = 1.0 / rho;
     const bool wet = rho >= vapour;
     pressure[i] = wet ? sum : vapour_slope * rho;
@@ -330,7 +316,7 @@ double PipeGroup::momentum_kg_m_per_s() const {
 
 double PipeGroup::pressure_Pa(std::size_t pipe, std::size_t cell) const {
   FW_EXPECTS(pipe < options_.pipes && cell < options_.cells);
-  return pressure_of(density_[first(pipe) + cell]);
+  return series_.pressure_Pa(density_[first(pipe) + cell]);
 }
 
 double PipeGroup::velocity_m_per_s(std::size_t pipe, std::size_t cell) const {
@@ -341,7 +327,8 @@ double PipeGroup::velocity_m_per_s(std::size_t pipe, std::size_t cell) const {
 double PipeGroup::lowest_Pa() const {
   double lowest = std::numeric_limits<double>::infinity();
   for (std::size_t pipe = 0; pipe < options_.pipes; ++pipe) {
-    for (std::size_t i = 0; i < options_.cells; ++i) lowest = std::min(lowest, pressure_of(density_[first(pipe) + i]));
+    for (std::size_t i = 0; i < options_.cells; ++i)
+      lowest = std::min(lowest, series_.pressure_Pa(density_[first(pipe) + i]));
   }
   return lowest;
 }

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <array>
 #include <cstddef>
 #include <vector>
 
@@ -66,11 +65,8 @@ class PipeGroup {
   void set_cell(std::size_t pipe, std::size_t cell, double pressure_Pa, double velocity_m_per_s);
 
  private:
-  static constexpr std::size_t terms = 14;  // of p(rho) in rho/rho0 - 1
-
   PipeGroup() = default;
   [[nodiscard]] std::size_t first(std::size_t pipe) const { return pipe * (options_.cells + 2) + 1; }
-  [[nodiscard]] double pressure_of(double density) const;
   void equation_of_state();
   struct Face {
     std::size_t at;                                         // face index
@@ -86,8 +82,7 @@ class PipeGroup {
   double dx_m_ = 0.0;
   double bore_m_ = 0.0;
   double kinematic_viscosity_m2_per_s_ = 0.0;
-  double vapour_density_ = 0.0;
-  std::array<double, terms> series_{};
+  PressureSeries series_{};
   std::vector<double> density_, momentum_;                   // per cell with one ghost each side
   std::vector<double> velocity_, pressure_, sound_squared_;  // of the step's start
   std::vector<double> half_density_, half_velocity_, half_pressure_;
