@@ -75,6 +75,9 @@ struct Reader {
     Line line;
     line.bore_m = t.bore("bore", part.id + ".bore", typical(9.5e-3, 7.75e-3, 12.7e-3, layouts));
     line.length_m = t.stated("length", Dim::length, part.id + ".length");
+    if (part.kind == PartKind::hose) {
+      line.vacuum_Pa = t.optional_stated("vacuum_rating", Dim::pressure_drop, part.id + ".vacuum_rating");
+    }
     line.roughness_m = t.stated("roughness", Dim::length, part.id + ".roughness");
     line.bends = t.whole("bends", 0, 99).value_or(0);
     line.joints = t.whole("joints", 0, 99).value_or(0);
@@ -213,6 +216,8 @@ struct Reader {
       wiring.relay_ohm = t.stated("relay_resistance", Dim::resistance, id + ".relay_resistance",
                                   typical(4e-3, 2e-3, 10e-3, part_data));
       wiring.fuse_A = t.optional_stated("fuse", Dim::current, id + ".fuse");
+      wiring.fuse_from_battery_m = t.optional_stated("fuse_from_battery", Dim::length, id + ".fuse_from_battery");
+      wiring.engine_space = t.truth("wire_in_engine_space");
       pump.wiring = std::move(wiring);
     }
     for (Table& one : t.tables("curve")) {
@@ -230,6 +235,25 @@ struct Reader {
     pump.stopped_crack_Pa = field("stopped_crack", Dim::pressure_drop, typical(7 * kPa, 2 * kPa, 20 * kPa, layouts));
     pump.stopped_drop_Pa = field("stopped_drop", Dim::pressure_drop, typical(3 * kPa, 1 * kPa, 6 * kPa, layouts));
     pump.running = t.truth("running").value_or(true);
+    if (t.has("stops_with")) {
+      CutOff cut;
+      for (const std::string& what : t.texts("stops_with")) {
+        if (what == "key") {
+          cut.key = true;
+        } else if (what == "stall") {
+          cut.stall = true;
+        } else if (what == "crash") {
+          cut.crash = true;
+        } else {
+          t.fault("stops_with", "\"" + what + "\"", "key, stall, crash",
+                  "Write for example stops_with = [\"key\", \"stall\"]");
+        }
+      }
+      pump.cut_off = cut;
+    }
+    if (const auto watch = t.choice("watch", {"none", "gauge", "alarm"})) {
+      pump.watch = static_cast<Watch>(*watch + 1);
+    }
     const bool described = pump.displacement_m3 || (pump.dead_head_Pa && pump.turbine_free_flow_m3_per_s) ||
                            pump.free_flow_m3_per_s || !pump.curve.empty();
     if (!described) {
@@ -555,6 +579,7 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
     sheet.high_side.plungers = high->whole("plungers", 1, 12).value_or(0);
     sheet.high_side.metering = high->text("metering").value_or("?");
     sheet.high_side.injectors = high->text("injectors").value_or("?");
+    sheet.high_side.leak_off_Pa = high->optional_stated("leak_off_pressure", Dim::gauge_pressure, "high.leak-off");
   }
   if (auto selector = top.table("selector")) {
     sheet.selector.feed = selector->required_text("feed", "the tank that is drawn from");
@@ -582,6 +607,7 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
     };
     leg.mouth_loss = loss("mouth_loss", leg.mouth_loss);
     leg.exit_loss = loss("exit_loss", leg.exit_loss);
+    leg.from_pickup_m = t.optional_stated("from_pickup", Dim::length, leg.id + ".from_pickup");
     for (Table& part_table : table.tables("part")) {
       if (auto part = Reader::read_part(document, part_table)) leg.parts.push_back(std::move(*part));
     }

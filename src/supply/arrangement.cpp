@@ -6,6 +6,7 @@
 #include <functional>
 #include <limits>
 
+#include "supply/electric.hpp"
 #include "supply/fuel_way.hpp"
 #include "supply/limits.hpp"
 
@@ -23,6 +24,8 @@ constexpr double fine_m = 10e-6;
 constexpr double exhaust_m = 0.15;
 constexpr double clamp_m = 0.45;
 constexpr double hang_m = 0.051;
+constexpr double return_from_pickup_m = 0.10;
+constexpr double piezo_low_Pa = 400e3, piezo_high_Pa = 1100e3;
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 
 Check start(std::string id, std::string title, std::string source) {
@@ -158,6 +161,72 @@ Check return_join(const LineSheet& sheet, const std::vector<WayPart>& way) {
     return check;
   }
   say(check, Outcome::holds, "return", "", "The return has its own way to the tank.");
+  return check;
+}
+
+std::optional<Check> return_place(const LineSheet& sheet, const std::vector<WayPart>& way) {
+  for (const system::Leg* leg : return_legs(sheet)) {
+    if (leg->to != way.front().leg->from) continue;
+    Check check = start("return-place", "Return and pickup apart", "100 to 150 mm apart in the tank, common practice");
+    check.low = true;
+    check.limit.fails = return_from_pickup_m;
+    check.limit.narrow = 1.5 * return_from_pickup_m;
+    const std::string& title = leg->title.empty() ? leg->id : leg->title;
+    if (!leg->from_pickup_m) {
+      say(check, Outcome::not_known, title, "", "The distance of return and pickup in the tank is not stated.");
+      return check;
+    }
+    check.value = leg->from_pickup_m->value;
+    check.margin = *check.value - check.limit.fails;
+    const Outcome outcome = against(*check.value, check.limit, true);
+    say(check, outcome, title, "",
+        outcome == Outcome::holds
+            ? "The return lets its air and heat off away from the pickup."
+            : "The return ends beside the pickup: its air and heat are drawn in again" + ending(check.limit));
+    return check;
+  }
+  return std::nullopt;
+}
+
+std::optional<Check> hoses_unrated(const std::vector<WayPart>& way) {
+  for (const WayPart& at : way) {
+    const Part& part = *at.part;
+    if (part.bypassed || at.pumped || part.kind != PartKind::hose) continue;
+    if (part.line->vacuum_Pa && part.line->vacuum_Pa->value > 0.0) continue;
+    Check check = start("hose-vacuum", "Vacuum in the suction hoses", "rating of the hose's maker");
+    say(check, Outcome::not_known, title_of(part), part.id,
+        "What vacuum the " + title_of(part) + " bears is not stated.");
+    return check;
+  }
+  return std::nullopt;
+}
+
+std::optional<Check> piezo_return(const LineSheet& sheet) {
+  if (sheet.high_side.injectors.find("piezo") == std::string::npos) return std::nullopt;
+  Check check = start("return-low", "Pressure held on the leak-off of piezo injectors",
+                      "4 to 11 bar on the leak-off, service data");
+  check.dimension = Dimension::gauge_pressure;
+  check.low = true;
+  check.limit.fails = piezo_low_Pa;
+  if (!sheet.high_side.leak_off_Pa) {
+    say(check, Outcome::not_known, "leak-off", "", "The pressure that the leak-off is held at is not stated.");
+    return check;
+  }
+  check.value = sheet.high_side.leak_off_Pa->value;
+  check.margin = *check.value - piezo_low_Pa;
+  if (*check.value > piezo_high_Pa) {
+    check.low = false;
+    check.limit.fails = piezo_high_Pa;
+    check.margin = piezo_high_Pa - *check.value;
+    say(check, Outcome::fails, "leak-off", "",
+        "The leak-off is held too high for piezo injectors" + ending(check.limit));
+  } else if (*check.value < piezo_low_Pa) {
+    say(check, Outcome::fails, "leak-off", "",
+        "The leak-off is held too low: the couplers of piezo injectors run empty and the engine may not start" +
+            ending(check.limit));
+  } else {
+    say(check, Outcome::holds, "leak-off", "", "The couplers of the piezo injectors stay filled.");
+  }
   return check;
 }
 
@@ -325,6 +394,10 @@ std::vector<Check> arrangement_checks(const LineSheet& sheet) {
   checks.push_back(water_stage(way));
   checks.push_back(fine_on_suction(way));
   checks.push_back(return_join(sheet, way));
+  if (auto check = return_place(sheet, way)) checks.push_back(*std::move(check));
+  if (auto check = hoses_unrated(way)) checks.push_back(*std::move(check));
+  if (auto check = piezo_return(sheet)) checks.push_back(*std::move(check));
+  for (Check& check : electric_facts(way)) checks.push_back(std::move(check));
   checks.push_back(low_point(sheet, way));
   for (Check& check : place_checks(way)) checks.push_back(std::move(check));
   return checks;

@@ -27,7 +27,9 @@ struct Stage {
 /// known and says which fact. All against common practice unless they say otherwise (trade rules on the order of
 /// stages, on places, heat, clamps and low points; no source unless named in the limit):
 ///
-///   water-sensor, water-stage, fine-on-suction, return-join, low-point, stone-throw, heat, clamps, service.
+///   water-sensor, water-stage, fine-on-suction, return-join, return-place, hose-vacuum (its missing rating),
+///   return-low (piezo injectors), those of electric pumps (electric.hpp), low-point, stone-throw, heat, clamps,
+///   service.
 [[nodiscard]] std::vector<Check> arrangement_checks(const system::LineSheet& sheet);
 
 }  // namespace fw::supply

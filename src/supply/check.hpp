@@ -65,11 +65,12 @@ struct Check {
   units::Dimension dimension = units::Dimension::gauge_pressure;  ///< of value, limit and margin
   std::optional<double> value;  ///< worst value, SI; not given: judged by what stands in the sheet
   Limit limit;
-  bool low = false;              ///< the value must not fall below the limit; else it must not exceed it
-  std::optional<double> margin;  ///< distance to the limit, positive inside
-  std::optional<double> bound;   ///< the value under the least kind assumption, where one decides (gas)
-  std::string place;             ///< title of the place
-  std::string place_part;        ///< id of the part before the place, "engine" at the inlet
+  bool low = false;                ///< the value must not fall below the limit; else it must not exceed it
+  std::optional<double> margin;    ///< distance to the limit, positive inside
+  std::optional<double> bound;     ///< the value under the least kind assumption, where one decides (gas)
+  std::optional<double> proposed;  ///< what is proposed instead (set point of an alarm), where one is
+  std::string place;               ///< title of the place
+  std::string place_part;          ///< id of the part before the place, "engine" at the inlet
   std::optional<system::RunningPoint> point;
   std::string sentence;  ///< one sentence for people, SI left to the printer: no numbers in it
   std::string branch;    ///< the assumption about an unknown pump fact it holds under

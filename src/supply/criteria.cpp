@@ -7,6 +7,7 @@
 #include <numbers>
 #include <optional>
 
+#include "supply/electric.hpp"
 #include "supply/fuel_way.hpp"
 #include "supply/limits.hpp"
 
@@ -314,6 +315,41 @@ Criterion velocity(const std::vector<SideLine>& lines, std::string_view side, do
   return c;
 }
 
+/// Hoses before the first pump, all with their vacuum rating.
+struct SuctionHose {
+  std::size_t place = 0;
+  double rated_Pa = 0.0;
+  std::string title;
+};
+
+Criterion hose_vacuum(const std::vector<SuctionHose>& hoses) {
+  Criterion c;
+  c.check.id = "hose-vacuum";
+  c.check.title = "Vacuum in the suction hoses";
+  c.check.dimension = Dimension::ratio;
+  c.check.limit = {.fails = 1.0,
+                   .narrow = 0.8,
+                   .origin = LimitOrigin::maker,
+                   .source = "share of the hose's rating as entered; narrow from eight tenths, assumed"};
+  c.check.place = "suction hoses";
+  c.counts = always;
+  const auto share = [](const SuctionHose& hose, const PointState& state) {
+    return std::max(0.0, -state.place_over_ambient_Pa[hose.place]) / hose.rated_Pa;
+  };
+  c.value = [hoses, share](const RunningPoint&, const PointState& state, Slots) {
+    double most = 0.0;
+    for (const SuctionHose& hose : hoses) most = std::max(most, share(hose, state));
+    return most;
+  };
+  c.where = [hoses, share](const PointState& state, Slots) {
+    return std::ranges::max_element(hoses, {}, [&](const SuctionHose& hose) { return share(hose, state); })->title;
+  };
+  c.when_fails = "The hose is sucked beyond its rating: it closes";
+  c.when_narrow = "The hose is sucked nearly as hard as it may be";
+  c.when_holds = "The hoses stay open under their vacuum";
+  return c;
+}
+
 }  // namespace
 
 std::vector<Criterion> criteria(const SupplyModel& model) {
@@ -340,7 +376,20 @@ std::vector<Criterion> criteria(const SupplyModel& model) {
       if (auto c = filter_drop(model, part)) all.push_back(std::move(*c));
     }
     if (part.line) (at.pumped ? pressed : sucked).push_back(side_line(part));
+    for (Criterion& c : electric_criteria(model, part)) all.push_back(std::move(c));
   }
+  std::vector<SuctionHose> hoses;
+  bool rated = true;
+  for (const WayPart& at : way) {
+    const Part& part = *at.part;
+    if (part.bypassed || at.pumped || part.kind != system::PartKind::hose) continue;
+    rated = rated && part.line->vacuum_Pa && part.line->vacuum_Pa->value > 0.0;
+    if (!rated) break;
+    hoses.push_back(
+        {.place = model.place_of(part.id).value(), .rated_Pa = part.line->vacuum_Pa->value, .title = title_of(part)});
+  }
+  // Without all ratings the arrangement says which is missing.
+  if (rated && !hoses.empty()) all.push_back(hose_vacuum(hoses));
   std::vector<std::size_t> starts;
   for (const system::Leg* leg : return_legs(sheet)) {
     if (leg->from == system::engine_return_end) {

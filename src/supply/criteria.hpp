@@ -27,7 +27,8 @@ struct Criterion {
 };
 
 /// All criteria of a sheet that physics answers: inlet low and high, vacuum at each suction inlet, gas, filter flow and
-/// clean drop, regulators still regulating, delivery, return back-pressure, viscosity, velocities.
+/// clean drop, regulators still regulating, wire and fuse of electric pumps (electric.hpp), vacuum in rated hoses,
+/// delivery, return back-pressure, viscosity, velocities.
 ///
 /// Limits, with their origin and source, stand in the criteria: electric pump on suction narrow 10, fails 17 kPa
 /// vacuum; gear stage 34 and 41 kPa (one factory table); gas narrow 2 %, fails 5 % by volume; return 50 kPa (one marine

@@ -9,6 +9,7 @@
 #include "fuel/fuel_text.hpp"
 #include "numerics/quantile.hpp"
 #include "supply/criteria.hpp"
+#include "supply/electric.hpp"
 #include "supply/fuel_way.hpp"
 #include "supply/sampling.hpp"
 
@@ -23,6 +24,7 @@ using system::SupplyModel;
 
 constexpr double chance_that_is_narrow = 0.05;
 constexpr double unsolved_that_counts = 0.01;
+constexpr double warm_K = 293.15;
 
 /// Wax decides before any number: at or below CFPP the check fails, at or below the cloud point it is not known.
 fuel::Cold coldest(const system::LineSheet& sheet, const std::vector<RunningPoint>& points) {
@@ -178,6 +180,30 @@ Result<std::vector<DeadPump>> without_each_pump(const SupplyModel& model, std::s
   return dead_pumps;
 }
 
+/// How each electric pump is seen while the engine turns on warm fuel.
+std::vector<Watched> watched_pumps(const SupplyModel& model, const std::vector<RunningPoint>& points,
+                                   const std::vector<PointState>& states, const std::vector<DeadPump>& dead_pumps) {
+  std::vector<Watched> all;
+  for (const WayPart& at : supply_way(model.sheet())) {
+    const system::Part& part = *at.part;
+    if (!turns(part) || part.pump->drive != system::Drive::electric) continue;
+    Watched watched{.part = part.id, .title = title_of(part), .watch = part.pump->watch, .lowest_outlet_Pa = {}};
+    const std::size_t outlet = model.place_of(part.id).value();
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const RunningPoint& point = points[i];
+      const bool counts = point.engine != EnginePoint::stopped && point.engine != EnginePoint::crank &&
+                          point.fuel_temperature_K >= warm_K && converged(states[i]);
+      if (!counts) continue;
+      const double here_Pa = states[i].place_over_ambient_Pa[outlet];
+      watched.lowest_outlet_Pa = std::min(watched.lowest_outlet_Pa.value_or(here_Pa), here_Pa);
+    }
+    const auto dead = std::ranges::find(dead_pumps, watched.title, &DeadPump::pump);
+    watched.engine_stops = dead != dead_pumps.end() && !dead->engine_fed_at_rated;
+    all.push_back(std::move(watched));
+  }
+  return all;
+}
+
 /// One branch: most likely values over the whole envelope, then draws.
 struct BranchAnswer {
   std::vector<Check> checks;
@@ -237,6 +263,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
         "What a pump does with its surplus or at rest is not stated: {} ways were computed, the worst is shown.",
         ways.size()));
   }
+  std::vector<Watched> watches;
   const fuel::Cold cold = coldest(sheet, points);
   const RunningPoint plain{};
   for (std::size_t b = 0; b < ways.size(); ++b) {
@@ -275,6 +302,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
     auto dead = without_each_pump(*model, model->nominal(), run);
     if (!dead) return fail(dead.error());
     judgement.dead_pumps = std::move(*dead);
+    watches = watched_pumps(*model, points, answer->states, judgement.dead_pumps);
     if (sampling.samples > 0) {
       for (const system::PlaceAt& place : judgement.line.places) {
         for (std::size_t i = 0; i < model->places().size(); ++i) {
@@ -287,6 +315,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
     }
   }
   for (Check& check : arrangement_checks(sheet)) judgement.checks.push_back(std::move(check));
+  for (const Watched& watched : watches) judgement.checks.push_back(watch_check(watched));
   judgement.stages = stages(sheet);
   std::ranges::stable_sort(judgement.checks, {}, &Check::outcome);
   return judgement;

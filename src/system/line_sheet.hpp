@@ -57,6 +57,7 @@ struct Line {
   Stated joint_bore_m;  ///< through-bore of each; required when joints > 0
   std::optional<Stated> bend_diameter_m;  ///< a long arc: 2 x bend radius; not for short elbows
   std::string hose_kind;                  ///< "J30", "100R5", ... when the bore was stated as a dash size
+  std::optional<Stated> vacuum_Pa;        ///< hose: vacuum it bears without closing, over 0
 };
 
 /// One fitting by the 2-K or 3-K law of hydraulics/fittings.hpp.
@@ -141,14 +142,25 @@ enum class Drive : std::uint8_t { electric, engine, hand };
 /// The wire of an electric pump, battery to motor and back (hydraulics/wire.hpp). Stands instead of
 /// `harness_resistance_ohm`.
 struct Wiring {
-  Stated area_m2;                ///< of the conductor
-  Stated length_m;               ///< out and back together
-  Stated temperature_K;          ///< not given: 80 C
-  int contacts = 6;              ///< terminals, rings, crimps on the way; typical
-  Stated contact_ohm;            ///< each; not given: 3 mOhm
-  Stated relay_ohm;              ///< not given: 4 mOhm
-  std::optional<Stated> fuse_A;  ///< rating
+  Stated area_m2;                             ///< of the conductor
+  Stated length_m;                            ///< out and back together
+  Stated temperature_K;                       ///< not given: 80 C
+  int contacts = 6;                           ///< terminals, rings, crimps on the way; typical
+  Stated contact_ohm;                         ///< each; not given: 3 mOhm
+  Stated relay_ohm;                           ///< not given: 4 mOhm
+  std::optional<Stated> fuse_A;               ///< rating
+  std::optional<Stated> fuse_from_battery_m;  ///< length of unprotected wire
+  std::optional<bool> engine_space;           ///< runs through the engine space, where it is hot
 };
+
+/// What takes the current off an electric pump.
+struct CutOff {
+  bool key = false;    ///< the key turned off
+  bool stall = false;  ///< the engine standing: oil pressure, speed signal, control unit
+  bool crash = false;  ///< an inertia switch or the crash signal
+};
+/// Who notices that a pump died.
+enum class Watch : std::uint8_t { not_stated, none, gauge, alarm };
 
 /// A pump by exactly one of: displacement (with motor or engine ratio), curve points, or free flow with slope.
 struct Pump {
@@ -190,6 +202,8 @@ struct Pump {
   std::optional<Stated> stopped_drop_Pa;   ///< and drop above crack at 150 L/h
   std::optional<Stated> current_A;         ///< at the working point, if stated
   bool running = true;                     ///< planted faults stop it
+  std::optional<CutOff> cut_off;           ///< electric; not given: not stated
+  Watch watch = Watch::not_stated;
 };
 
 /// Where a part hangs; a check on a place without its fact is not known.
@@ -255,8 +269,9 @@ struct Leg {
   std::string from;
   std::string to;
   Origin origin;
-  double mouth_loss = 0.8;  ///< K [-] of the mouth, leg that leaves a tank; re-entrant tube end
-  double exit_loss = 2.0;   ///< K [-] of the end in a tank; laminar profile
+  double mouth_loss = 0.8;              ///< K [-] of the mouth, leg that leaves a tank; re-entrant tube end
+  double exit_loss = 2.0;               ///< K [-] of the end in a tank; laminar profile
+  std::optional<Stated> from_pickup_m;  ///< a return: distance of its mouth from the pickup in the same tank
   std::vector<Part> parts;
 };
 
@@ -324,8 +339,9 @@ struct HighSide {
   int cylinders = 0;
   int rails = 1;
   int plungers = 0;
-  std::string metering;   ///< "metering valve", "metering valve and pressure valve"
-  std::string injectors;  ///< "solenoid", "piezo", "?" as typed
+  std::string metering;               ///< "metering valve", "metering valve and pressure valve"
+  std::string injectors;              ///< "solenoid", "piezo", "?" as typed
+  std::optional<Stated> leak_off_Pa;  ///< pressure that the leak-off is held at, over ambient
 };
 
 /// Names of the high-pressure places in the order of the flow, e.g. "high-pressure pump", "metering valve",
