@@ -607,7 +607,7 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
     };
     leg.mouth_loss = loss("mouth_loss", leg.mouth_loss);
     leg.exit_loss = loss("exit_loss", leg.exit_loss);
-    leg.from_pickup_m = t.optional_stated("from_pickup", Dim::length, leg.id + ".from_pickup");
+    leg.from_pickup_m = table.optional_stated("from_pickup", Dim::length, leg.id + ".from_pickup");
     for (Table& part_table : table.tables("part")) {
       if (auto part = Reader::read_part(document, part_table)) leg.parts.push_back(std::move(*part));
     }

@@ -43,6 +43,7 @@ Json check_json(const supply::Check& check) {
             {"sentence", check.sentence},
             {"taken", check.branch}};
   if (check.bound) json[key_of("bound", check.dimension)] = number_json(*check.bound);
+  if (check.proposed) json[key_of("proposed", check.dimension)] = number_json(*check.proposed);
   if (check.sampled) json["sampled"] = sampled_json(*check.sampled, check.dimension);
   json["running_point"] = check.point ? point_json(*check.point) : Json(nullptr);
   return json;

@@ -32,6 +32,11 @@ std::optional<Amount> narrow_limit_of(const supply::Check& check) {
   return finite(*check.limit.narrow, check.dimension);
 }
 
+std::optional<Amount> proposed_of(const supply::Check& check) {
+  if (!check.proposed) return std::nullopt;
+  return finite(*check.proposed, check.dimension);
+}
+
 std::optional<Amount> margin_of(const supply::Check& check) {
   if (!check.margin) return std::nullopt;
   // A gauge pressure keeps its dimension: a margin may be negative, which a drop may not.

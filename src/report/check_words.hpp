@@ -23,6 +23,7 @@ struct Amount {
 /// The limit beyond which it is narrow, where it has one.
 [[nodiscard]] std::optional<Amount> narrow_limit_of(const supply::Check& check);
 /// Distance to the limit, positive inside; a difference ("3.6 kPa", a temperature difference).
+[[nodiscard]] std::optional<Amount> proposed_of(const supply::Check& check);
 [[nodiscard]] std::optional<Amount> margin_of(const supply::Check& check);
 
 /// "narrow", and where it was sampled "narrow, 8 in 100", "fails, about 3 in 100", "holds, under 0.15 %" (95 % sure

@@ -103,6 +103,7 @@ Table open_checks_table(const SheetJudgement& sheet, units::System system) {
   for (const Check& check : sheet.checks) {
     if (check.outcome == Outcome::holds) continue;
     std::string detail = check.sentence;
+    if (check.proposed) detail += " Proposed alarm: below " + words_of(proposed_of(check), system) + ".";
     if (!check.place.empty() && (check.point || value_of(check))) {
       detail += fmt::format(" Worst at {}", with_minus(check.place));
       if (check.point) detail += ": " + short_point(*check.point, system);

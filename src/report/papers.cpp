@@ -60,8 +60,11 @@ std::string where_and_when(const Check& check) {
   return text;
 }
 
-Spans sentence_of(const Check& check) {
+Spans sentence_of(const Check& check, units::System system) {
   std::string text = check.sentence;
+  if (check.proposed && check.outcome != Outcome::holds) {
+    text += " Proposed alarm: below " + units::print(*check.proposed, check.dimension, system) + ".";
+  }
   if (!check.branch.empty()) text += " Taken: " + check.branch + ".";
   return plain(std::move(text));
 }
@@ -110,10 +113,10 @@ std::string plain_band(const Check& check, units::System system) {
   return end(check.sampled->band.low) + " to " + end(check.sampled->band.high);
 }
 
-/// "8 in 100 draws fail", "no draw of 256 fails".
+/// "8 in 100 fail"; "under 0.15 % fail, 95 % sure" where no draw failed.
 std::string chance_words(const Check& check) {
   const supply::Sampled& sampled = *check.sampled;
-  if (sampled.failing == 0) return fmt::format("no draw of {} fails", sampled.samples);
+  if (sampled.failing == 0) return fmt::format("under {:.2g} % fail, 95 % sure", 100.0 * sampled.chance_at_most);
   const double in_100 = 100.0 * sampled.chance();
   if (in_100 < 1.0) return "under 1 in 100 fails";
   return fmt::format("{}{:.0f} in 100 fail", sampled.coarse ? "about " : "", in_100);
@@ -128,7 +131,7 @@ void add_open_checks(const SheetJudgement& sheet, units::System system, Document
     std::string head = "  " + check.title;
     if (value_of(check)) head += ": " + value_text(value_of(check), system) + ", limit " + limit_text(check, system);
     spans.push_back({.text = std::move(head), .bold = true});
-    std::string tail = ". " + text_of(sentence_of(check));
+    std::string tail = ". " + text_of(sentence_of(check, system));
     if (check.point) {
       tail += " Worst at " + where_and_when(check) + ".";
     } else if (!check.place_part.empty()) {

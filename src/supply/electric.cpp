@@ -175,8 +175,8 @@ std::vector<Check> electric_facts(const std::vector<WayPart>& way) {
     Check place = fact(part, "fuse-place", "Place of the fuse", "within 178 mm of the battery, trade guides");
     place.dimension = Dimension::length;
     if (!part.pump->wiring) {
+      // One missing fact, one line.
       checks.push_back(not_stated(std::move(rating), part, "The wire"));
-      checks.push_back(not_stated(std::move(place), part, "The wire"));
       continue;
     }
     const system::Wiring& wiring = *part.pump->wiring;
