@@ -107,6 +107,11 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
   Json dead = Json::array();
   for (const supply::DeadPump& pump : sheet.dead_pumps) {
     dead.push_back({{"pump", pump.pump},
+                    {"assumption", pump.assumption},
+                    {"running_points", pump.points},
+                    {"fed_points", pump.fed_points},
+                    {"wax_points", pump.wax_points},
+                    {"not_fed_at", pump.not_fed_at},
                     {"engine_fed_at_idle", pump.engine_fed_at_idle},
                     {"engine_fed_at_rated", pump.engine_fed_at_rated},
                     {"inlet_at_idle_Pa", number(pump.inlet_at_idle_Pa)},
@@ -121,6 +126,7 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
   json["grade_line"] = line_json(sheet.line);
   json["worst_grade_line"] = line_json(sheet.worst_line);
   json["dead_pumps"] = dead;
+  json["fuel"] = sheet.fuel;
   json["notes"] = sheet.notes;
   json["inputs"] = inputs;
   return json;
