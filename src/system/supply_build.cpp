@@ -223,7 +223,8 @@ void ModelBuild::leg(const Leg& leg) {
   // Entrance of the pickup: K 0.8 (re-entrant) on the first line's bore; exit into the tank: K 2 (laminar).
   std::size_t last_flowing = leg.parts.size();
   for (std::size_t i = 0; i < leg.parts.size(); ++i) {
-    if (!leg.parts[i].bypassed) last_flowing = i;
+    // A regulator hangs at its place; the fuel does not go through it.
+    if (!leg.parts[i].bypassed && leg.parts[i].kind != PartKind::regulator) last_flowing = i;
   }
   const auto tank_loss = [&](double k, const Part& part, NodeId from, NodeId to, const char* what) {
     const Slot bore = b.slot(part.line->bore_m, part.id + ".bore", part.origin);

@@ -20,7 +20,6 @@ constexpr double most_void = 0.999;
 constexpr double settled_tee_Pa = 0.1;
 constexpr double settled_tube = 1e-4;  // of its flow: the discharge coefficient follows far more weakly
 constexpr double least_flow_m3_per_s = 1e-9;
-constexpr double tee_passage_Pa_s_per_m3 = 1e5;  // of the leg that carries the combined flow: 3 Pa at 100 L/h
 
 /// Between these lies the void with which a pump's suction agrees: more void, less flow, less vacuum, less void.
 struct VoidBracket {
@@ -53,8 +52,8 @@ static Result<TeeState> tee_state(const TeeAt& tee, const CaseContext& c, const 
                  .slope_Pa_s_per_m3 = {drops->first_run_slope_Pa_s_per_m3, drops->second_run_slope_Pa_s_per_m3,
                                        drops->branch_slope_Pa_s_per_m3}};
   for (std::size_t leg = 0; leg < state.drop_Pa.size(); ++leg) {
-    state.drop_Pa.at(leg) = factor * state.drop_Pa.at(leg) + tee_passage_Pa_s_per_m3 * flow_m3_per_s.at(leg);
-    state.slope_Pa_s_per_m3.at(leg) = factor * state.slope_Pa_s_per_m3.at(leg) + tee_passage_Pa_s_per_m3;
+    state.drop_Pa.at(leg) *= factor;
+    state.slope_Pa_s_per_m3.at(leg) *= factor;
   }
   return state;
 }
