@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "casefile/contradictions.hpp"
 #include "catalog/document.hpp"
 #include "fuel/fuel_text.hpp"
 #include "hydraulics/fittings.hpp"
@@ -654,6 +655,7 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
   const auto sound = validate(sheet);
   if (!sound) return fail(sound.error().in_file(file));
   if (const auto known = fuel_of_sheet(sheet); !known) return fail(known.error().in_file(file));
+  if (auto wrong = contradictions(sheet); !wrong.empty()) return fail(Errors(std::move(wrong)).in_file(file));
   return sheet;
 }
 
