@@ -273,12 +273,13 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
     document.blocks.emplace_back(Paragraph{
         .spans = plain(fmt::format(
             "At rated power (fuel 20 C, clean filters) the engine asks for {}, burns {}, and the "
-            "pump inlet sees {}. While the draw rises from half to full in 0.3 s (assumed) the inertia of the fuel "
-            "takes "
-            "up to {} of it.",
+            "pump inlet sees {}.",
             flow(sheet.demand_rated_m3_per_s, options.system), flow(sheet.burned_rated_m3_per_s, options.system),
-            pressure(sheet.line.over_ambient_Pa.back(), options.system),
-            pressure(sheet.tip_in_sag_Pa, options.system)))});
+            pressure(sheet.line.over_ambient_Pa.back(), options.system)))});
+    document.blocks.emplace_back(Paragraph{
+        .spans = plain(fmt::format("While the draw rises from half to full in 0.3 s (assumed) the inertia of the fuel "
+                                   "takes up to {} of that.",
+                                   pressure(sheet.tip_in_sag_Pa, options.system)))});
     for (const supply::DeadPump& dead : sheet.dead_pumps) {
       document.blocks.emplace_back(Paragraph{.spans = plain(dead_pump_sentence(dead, options.system))});
     }
