@@ -44,6 +44,12 @@ const Fallback at_150_L_per_h{.value = 150 * litre_per_hour,
                               .source = SourceClass::measured,
                               .why = "the flow at which drops are stated"};
 
+const Fallback at_100_L_per_h{.value = 100 * litre_per_hour,
+                              .low = required,
+                              .high = required,
+                              .source = SourceClass::measured,
+                              .why = "the flow at which the slope of a regulator is stated"};
+
 Fallback clean_drop(PartKind kind) {
   switch (kind) {
     case PartKind::strainer: return typical(0.5 * kPa, 0.2 * kPa, 1.5 * kPa, part_data);
@@ -143,11 +149,40 @@ struct Reader {
                                 part.kind == PartKind::hand_primer ? typical(0.5 * kPa, 0.2 * kPa, 2 * kPa, layouts)
                                                                    : typical(3 * kPa, 1 * kPa, 7 * kPa, part_data));
     }
-    valve.drop_Pa =
-        t.stated("drop", Dim::pressure_drop, part.id + ".drop", typical(3 * kPa, 1 * kPa, 6 * kPa, layouts));
-    valve.at_flow_m3_per_s = t.stated("at_flow", Dim::volume_flow, part.id + ".at_flow", at_150_L_per_h);
+    const bool regulator = part.kind == PartKind::regulator;
+    // A regulator that says nothing holds its set at any flow; "?" stands for the usual rise at 100 L/h.
+    if (!regulator) {
+      valve.drop_Pa =
+          t.stated("drop", Dim::pressure_drop, part.id + ".drop", typical(3 * kPa, 1 * kPa, 6 * kPa, layouts));
+    } else if (t.has("drop")) {
+      valve.drop_Pa =
+          t.stated("drop", Dim::pressure_drop, part.id + ".drop", typical(8 * kPa, 4 * kPa, 20 * kPa, part_data));
+    }
+    valve.at_flow_m3_per_s =
+        t.stated("at_flow", Dim::volume_flow, part.id + ".at_flow", regulator ? at_100_L_per_h : at_150_L_per_h);
     if (!t.has("at_flow")) valve.at_flow_m3_per_s.spread = {};
-    valve.hysteresis_Pa = t.stated("hysteresis", Dim::pressure_drop, part.id + ".hysteresis");
+    if (regulator || part.kind == PartKind::relief) {
+      valve.hysteresis_Pa = t.stated("hysteresis", Dim::pressure_drop, part.id + ".hysteresis");
+    }
+    if (part.kind == PartKind::relief) valve.balanced = t.truth("balanced").value_or(false);
+    if (part.kind == PartKind::check || part.kind == PartKind::hand_primer) {
+      if (t.has("open_bore")) valve.open_bore_m = t.bore("open_bore", part.id + ".open_bore");
+      if (auto spring = t.table("spring")) {
+        const auto need = [&](const char* key, Dim dimension) {
+          Stated stated = spring->stated(key, dimension, part.id + "." + key);
+          if (!spring->has(key)) {
+            spring->fault("", fmt::format("a spring without {}", key), "seat, cone_half_angle, preload, rate and lift",
+                          fmt::format("Write {} = \"{}\"", key, units::example(dimension)));
+          }
+          return stated;
+        };
+        valve.spring = Spring{.seat_m = need("seat", Dim::bore),
+                              .cone_half_angle_rad = need("cone_half_angle", Dim::angle),
+                              .preload_N = need("preload", Dim::force),
+                              .rate_N_per_m = need("rate", Dim::spring_rate),
+                              .lift_m = need("lift", Dim::length)};
+      }
+    }
     part.valve = std::move(valve);
   }
 
@@ -350,7 +385,7 @@ struct Reader {
     const auto known = part_kind_named(kind);
     if (!known) {
       std::vector<std::string> kinds;
-      for (int i = 0; i <= static_cast<int>(PartKind::gap); ++i) {
+      for (int i = 0; i <= static_cast<int>(PartKind::short_tube); ++i) {
         kinds.emplace_back(name(static_cast<PartKind>(i)));
       }
       std::string all;
@@ -431,6 +466,13 @@ struct Reader {
                        .length_m = t.stated("length", Dim::length, part.id + ".length"),
                        .eccentricity = t.stated("eccentricity", Dim::ratio, part.id + ".eccentricity",
                                                 assumed(0.5, 0.0, 1.0, "assumed"))};
+        break;
+      case PartKind::short_tube:
+        part.short_tube = ShortTube{.bore_m = t.bore("bore", part.id + ".bore"),
+                                    .length_m = t.stated("length", Dim::length, part.id + ".length")};
+        if (!part.short_tube->bore_m.given() || !part.short_tube->length_m.given()) {
+          t.fault("", "a short tube without its size", "bore and length", "Write bore = \"2 mm\", length = \"6 mm\"");
+        }
         break;
       case PartKind::pump: read_pump(t, part); break;
       case PartKind::sump: break;
@@ -555,6 +597,19 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
     top.fault("fuel", known.error());
   }
 
+  if (auto report = top.table("fuel_report")) {
+    FuelReport found;
+    found.origin = Reader::origin(document, *report);
+    found.title = report->text("title").value_or(std::string());
+    found.density_15C_kg_per_m3 = report->optional_stated("density", Dim::density, "fuel_report.density");
+    found.viscosity_40C_m2_per_s =
+        report->optional_stated("viscosity", Dim::kinematic_viscosity, "fuel_report.viscosity");
+    found.cloud_point_K = report->optional_stated("cloud_point", Dim::temperature, "fuel_report.cloud_point");
+    found.cfpp_K = report->optional_stated("cfpp", Dim::temperature, "fuel_report.cfpp");
+    static_cast<void>(report->text("note"));
+    sheet.fuel_report = std::move(found);
+  }
+
   std::vector<Table> tank_tables;
   if (top.has("tank")) {
     // One [tank] or several [[tank]].
@@ -588,7 +643,15 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
   for (Table& table : top.tables("junction")) {
     Junction junction;
     junction.id = table.required_text("id", "the name that legs use");
+    junction.origin = Reader::origin(document, table);
     junction.height_m = table.optional_stated("height", Dim::height, junction.id + ".height");
+    if (const auto build = table.choice("tee", {"threaded", "long radius", "flanged", "stub-in"})) {
+      TeeFitting tee{.build = static_cast<hydraulics::TeeBuild>(*build)};
+      tee.branch = table.required_text("branch", "the leg that turns off");
+      if (table.has("run_bore")) tee.run_bore_m = table.bore("run_bore", junction.id + ".run_bore");
+      if (table.has("branch_bore")) tee.branch_bore_m = table.bore("branch_bore", junction.id + ".branch_bore");
+      junction.tee = std::move(tee);
+    }
     sheet.junctions.push_back(std::move(junction));
   }
   for (Table& table : top.tables("leg")) {
@@ -617,6 +680,7 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
   if (!read) return fail(read.error());
   const auto sound = validate(sheet);
   if (!sound) return fail(sound.error().in_file(file));
+  if (const auto known = fuel_of_sheet(sheet); !known) return fail(known.error().in_file(file));
   if (auto wrong = contradictions(sheet); !wrong.empty()) return fail(Errors(std::move(wrong)).in_file(file));
   return sheet;
 }

@@ -62,6 +62,67 @@ TEST(LineSheet, WindowsLineEndsAndByteOrderMarkAreAccepted) {
   EXPECT_TRUE(read_line_sheet(windows, "a.toml"));
 }
 
+TEST(LineSheet, ReadsTeesValvesShortTubesAndTheFuelReport) {
+  const std::string report =
+      "[fuel_report]\ntitle = \"sample 3\"\ndensity = \"838 kg/m3\"\nviscosity = \"2.9 mm2/s\"\n"
+      "cloud_point = \"-7 C\"\ncfpp = \"-18 C\"\n";
+  const std::string junction =
+      "[[junction]]\nid = \"tee\"\ntee = \"long radius\"\nbranch = \"side\"\nrun_bore = \"9.5 mm\"\n";
+  const auto part = [](const std::string& text) { return "[[leg.part]]\n" + text; };
+  const std::string parts =
+      one_hose +
+      part(
+          "id = \"spring\"\nkind = \"check\"\n[leg.part.spring]\nseat = \"8 mm\"\ncone_half_angle = \"45 deg\"\n"
+          "preload = \"0.25 N\"\nrate = \"200 N/m\"\nlift = \"2 mm\"\n") +
+      part("id = \"open\"\nkind = \"check\"\ncrack = \"3 kPa\"\nopen_bore = \"6 mm\"\n") +
+      part(
+          "id = \"relief\"\nkind = \"relief\"\nset = \"60 kPa\"\ndrop = \"10 kPa\"\nhysteresis = \"5 kPa\"\n"
+          "balanced = true\n") +
+      part("id = \"regulator\"\nkind = \"regulator\"\nset = \"11 psi\"\ndrop = \"?\"\n") +
+      part("id = \"plain\"\nkind = \"regulator\"\nset = \"11 psi\"\n") +
+      part("id = \"tube\"\nkind = \"short-tube\"\nbore = \"2 mm\"\nlength = \"6 mm\"\n");
+  const auto one = [](const char* id, const char* from, const char* to, const std::string& text) {
+    return std::string("[[leg]]\nid = \"") + id + "\"\nfrom = \"" + from + "\"\nto = \"" + to + "\"\n" + text;
+  };
+  const std::string side = "[[leg.part]]\nid = \"side-hose\"\nkind = \"hose\"\nbore = \"6 mm\"\nlength = \"1 m\"\n";
+  const std::string feed = "[[leg.part]]\nid = \"feed-hose\"\nkind = \"hose\"\nbore = \"8 mm\"\nlength = \"1 m\"\n";
+  const std::string text = head + report + junction + one("draw", "tank", "tee", parts) +
+                           one("side", "tank", "tee", side) + one("feed", "tee", "engine", feed);
+  const auto sheet = read_line_sheet(text, "a.toml");
+  ASSERT_TRUE(sheet) << to_text(sheet.error());
+  EXPECT_NEAR(sheet->fuel_report->density_15C_kg_per_m3->value, 838.0, 1e-9);
+  EXPECT_NEAR(sheet->fuel_report->viscosity_40C_m2_per_s->value, 2.9e-6, 1e-15);
+  EXPECT_NEAR(sheet->fuel_report->cloud_point_K->value, 266.15, 1e-9);
+  EXPECT_NEAR(sheet->fuel_report->cfpp_K->value, 255.15, 1e-9);
+  const system::TeeFitting& tee = *sheet->junctions.at(0).tee;
+  EXPECT_EQ(tee.build, hydraulics::TeeBuild::long_radius);
+  EXPECT_EQ(tee.branch, "side");
+  EXPECT_NEAR(tee.run_bore_m.value, 9.5e-3, 1e-12);
+  EXPECT_FALSE(tee.branch_bore_m.given());
+  const auto& valve = [&](const char* id) -> const system::Valve& { return *sheet->find_part(id)->valve; };
+  EXPECT_NEAR(valve("spring").spring->cone_half_angle_rad.value, 0.785398, 1e-5);
+  EXPECT_NEAR(valve("spring").spring->rate_N_per_m.value, 200.0, 1e-9);
+  EXPECT_NEAR(valve("open").open_bore_m->value, 6e-3, 1e-12);
+  EXPECT_TRUE(valve("relief").balanced);
+  EXPECT_NEAR(valve("relief").hysteresis_Pa.value, 5e3, 1e-9);
+  EXPECT_NEAR(valve("regulator").drop_Pa.value, 8e3, 1e-9);
+  EXPECT_NEAR(valve("regulator").at_flow_m3_per_s.value, 100e-3 / 3600.0, 1e-15);
+  EXPECT_FALSE(valve("plain").drop_Pa.given());
+  EXPECT_NEAR(sheet->find_part("tube")->short_tube->length_m.value, 6e-3, 1e-12);
+
+  // A report that contradicts itself is one error, at its line; so is a tee whose branch is no leg of it.
+  std::string wrong = text;
+  wrong.replace(wrong.find("\"-18 C\""), 7, "\"-2 C\"");
+  const auto refused = read_line_sheet(wrong, "a.toml");
+  ASSERT_FALSE(refused);
+  EXPECT_EQ(refused.error().size(), 1U);
+  EXPECT_EQ(refused.error().front().where.field, "fuel_report.cfpp");
+  wrong = text;
+  wrong.replace(wrong.find("branch = \"side\""), 15, "branch = \"nope\"");
+  ASSERT_FALSE(read_line_sheet(wrong, "a.toml"));
+  EXPECT_EQ(read_line_sheet(wrong, "a.toml").error().front().where.field, "junction.tee.branch");
+}
+
 TEST(LineSheet, OneErrorEachWithItsLine) {
   struct Row {
     std::string text;

@@ -82,6 +82,15 @@ PartsWax wax_of_parts(const Fuel& fuel) {
   return wax;
 }
 
+double warmest_cloud_of_family_K(Family family) {
+  switch (family) {
+    case Family::fame: return 293.15;
+    case Family::petrol:
+    case Family::constant: return std::numeric_limits<double>::quiet_NaN();
+    default: return 288.15;
+  }
+}
+
 WaxState wax_state(const Fuel& fuel, double temperature_K) {
   const auto at_or_below = [&](double limit_K) { return temperature_K <= limit_K + rounding_K; };
   WaxState state;
@@ -107,6 +116,8 @@ WaxState wax_state(const Fuel& fuel, double temperature_K) {
       state.doubts.add(Doubt::cold_by_blending);
     } else if (guessed && parts.all_stated) {
       state.cold = Cold::liquid;
+    } else if (const double warmest_K = warmest_cloud_point_K(fuel); std::isfinite(warmest_K)) {
+      state.cold = at_or_below(warmest_K) ? Cold::not_stated : Cold::liquid;
     }
   }
   const bool wax = state.cold == Cold::below_cloud_point || state.cold == Cold::below_cfpp;
@@ -354,6 +365,17 @@ Result<Property> cfpp_K(const Fuel& fuel) {
                     .found = "no cold filter plugging point of " + fuel.title,
                     .expected = "a cold filter plugging point",
                     .hint = "Enter it from the fuel report (EN 116)"});
+}
+
+double warmest_cloud_point_K(const Fuel& fuel) {
+  if (std::isfinite(fuel.cloud_point_K)) return std::numeric_limits<double>::quiet_NaN();
+  double warmest_K = std::numeric_limits<double>::quiet_NaN();
+  for_each_part(fuel, [&](const Fuel& part, double) {
+    if (std::isfinite(part.cloud_point_K)) return;
+    const double here_K = warmest_cloud_of_family_K(part.family);
+    if (std::isfinite(here_K) && !(std::isfinite(warmest_K) && warmest_K >= here_K)) warmest_K = here_K;
+  });
+  return warmest_K;
 }
 
 Cold cold_state(const Fuel& fuel, double temperature_K) {

@@ -149,11 +149,18 @@ struct Share {
 /// Cold filter plugging point [K] as stated; no rule exists for blends. Errors: not_found.
 [[nodiscard]] Result<Property> cfpp_K(const Fuel& fuel);
 
+/// The warmest temperature [K] at which a fuel without a stated cloud point may be waxy; of a blend the warmest of its
+/// parts without one; NaN where none can be. Petroleum +15 C: the warmest plugging class of EN 590 is +5 C, and flow
+/// improvers put it at most 10 K below the cloud point (judged). Ester +20 C: palm ester clouds near +16 C (from
+/// memory). Paraffinic as petroleum. Petrol, constant fluid: none.
+[[nodiscard]] double warmest_cloud_point_K(const Fuel& fuel);
+
 /// Where a temperature stands against wax; at a limit counts as below. A blend without a stated cloud point counts as
 /// below it from the highest stated cloud point of its parts down, not from the first guess of cloud_point_K(): no
 /// reliable rule says how far dilution lowers it, and what may be waxy is not known to pass a filter. A blend without a
 /// stated CFPP is below it when every part is; up to 7 % petrol do not count, with more it is never said to be. Above
-/// all that with a part of unknown cloud point: not_stated. Precondition: temperature finite.
+/// all that with a cloud point that is not stated: not_stated up to warmest_cloud_point_K(), liquid above it.
+/// Precondition: temperature finite.
 [[nodiscard]] Cold cold_state(const Fuel& fuel, double temperature_K);
 
 /// All that the low-pressure physics needs, in one call: density, viscosity, vapour pressure, air solubility, cold

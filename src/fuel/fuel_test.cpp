@@ -260,6 +260,14 @@ TEST(Cold, SaysWhenWaxRules) {
   EXPECT_EQ(cold_state(fuel, fuel.cloud_point_K), Cold::below_cloud_point);
   EXPECT_EQ(cold_state(fuel, fuel.cfpp_K), Cold::below_cfpp);
   EXPECT_EQ(cold_state(grade("iso4113").value(), celsius(-10)), Cold::not_stated);
+  // Not stated may be waxy up to +15 C (ester +20 C), and is liquid above.
+  EXPECT_EQ(cold_state(grade("iso4113").value(), celsius(15)), Cold::not_stated);
+  EXPECT_EQ(cold_state(grade("iso4113").value(), celsius(15.1)), Cold::liquid);
+  Fuel ester = grade("fame_b100").value();
+  EXPECT_TRUE(std::isnan(warmest_cloud_point_K(ester)));
+  ester.cloud_point_K = required;
+  EXPECT_EQ(cold_state(ester, celsius(18)), Cold::not_stated);
+  EXPECT_EQ(cold_state(ester, celsius(20.1)), Cold::liquid);
   EXPECT_EQ(cold_state(grade("jp8").value(), celsius(-50)), Cold::below_cloud_point);
   EXPECT_EQ(cold_state(constant_fluid(835.0, 3e-6).value(), celsius(-80)), Cold::liquid);
   // No number is invented: the viscosity is that of the liquid line, flagged not valid.

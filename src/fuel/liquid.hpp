@@ -11,7 +11,7 @@ enum class Cold : std::uint8_t {
   liquid,             ///< above the cloud point
   below_cloud_point,  ///< at or below, or a blend where it may be: the drop of a filter cannot be predicted
   below_cfpp,         ///< at or below the cold filter plugging point: no filter is taken to pass
-  not_stated,         ///< no cloud point is known for this fuel
+  not_stated,         ///< no cloud point is known for this fuel, and it may be below it: judged as below
 };
 
 /// What the low-pressure physics needs to know of the fuel at one place: plain numbers, no model behind them.

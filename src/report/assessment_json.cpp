@@ -80,6 +80,11 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
   Json dead = Json::array();
   for (const supply::DeadPump& pump : sheet.dead_pumps) {
     dead.push_back({{"pump", pump.pump},
+                    {"assumption", pump.assumption},
+                    {"running_points", pump.points},
+                    {"fed_points", pump.fed_points},
+                    {"wax_points", pump.wax_points},
+                    {"not_fed_at", pump.not_fed_at},
                     {"engine_fed_at_idle", pump.engine_fed_at_idle},
                     {"engine_fed_at_rated", pump.engine_fed_at_rated},
                     {"inlet_at_idle_Pa", number_json(pump.inlet_at_idle_Pa)},
@@ -90,10 +95,12 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
   Json json{{"name", sheet.name}, {"file", sheet.file}, {"running_points", sheet.points}, {"unsolved", sheet.unsolved}};
   json["demand_rated_m3_per_s"] = sheet.demand_rated_m3_per_s;
   json["burned_rated_m3_per_s"] = sheet.burned_rated_m3_per_s;
+  json["inlet_tip_in_sag_Pa"] = sheet.tip_in_sag_Pa;
   json["checks"] = checks;
   json["grade_line"] = line_json(sheet.line);
   json["worst_grade_line"] = line_json(sheet.worst_line);
   json["dead_pumps"] = dead;
+  json["fuel"] = sheet.fuel;
   json["notes"] = sheet.notes;
   json["inputs"] = inputs;
   return json;

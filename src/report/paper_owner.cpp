@@ -145,14 +145,17 @@ void add_after(const SheetJudgement& sheet, units::System system, int bareness, 
   std::vector<std::pair<std::string, std::string>> losses;
   for (const supply::DeadPump& pump : sheet.dead_pumps) {
     const std::string what = pump.engine_fed_at_rated
-                                 ? "the engine likely keeps running, with less pressure than it should have"
+                                 ? (pump.fed_points == pump.points && pump.wax_points == 0
+                                        ? "the engine likely keeps running, with less pressure than it should have"
+                                        : "the engine likely keeps running in mild weather, not in every state it must "
+                                          "run in")
                              : pump.engine_fed_at_idle ? "the engine likely idles but starves under load"
                                                        : "the engine likely stops";
     const auto same = std::ranges::find(losses, what, &std::pair<std::string, std::string>::first);
     if (same == losses.end()) {
-      losses.emplace_back(what, "the " + with_minus(pump.pump));
+      losses.emplace_back(what, "the " + with_minus(pump.named()));
     } else {
-      same->second += " or the " + with_minus(pump.pump);
+      same->second += " or the " + with_minus(pump.named());
     }
   }
   std::string dead;

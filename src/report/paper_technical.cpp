@@ -186,10 +186,13 @@ Table dead_pumps(const SheetJudgement& sheet, units::System system) {
                    {.title = "inlet at rated power", .kind = ColumnKind::number},
                    {.title = "the engine"}};
   for (const supply::DeadPump& dead : sheet.dead_pumps) {
-    const std::string words = dead.engine_fed_at_rated  ? "is still fed at rated power"
-                              : dead.engine_fed_at_idle ? "idles, starves at rated power"
-                                                        : "is not fed";
-    table.rows.push_back({{.spans = plain(with_minus(dead.pump))},
+    const std::string words =
+        dead.engine_fed_at_rated
+            ? fmt::format("is fed at rated power on clean fuel of 20 C; over the envelope {}", fed_where(dead))
+        : dead.engine_fed_at_idle
+            ? fmt::format("idles, starves at rated power on clean fuel of 20 C; fed {}", fed_where(dead))
+            : "is not fed";
+    table.rows.push_back({{.spans = plain(with_minus(dead.named()))},
                           reading(pressure(dead.inlet_at_idle_Pa), system),
                           reading(pressure(dead.inlet_at_rated_Pa), system),
                           {.spans = plain(words)}});

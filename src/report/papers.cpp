@@ -164,25 +164,35 @@ void add_open_checks(const SheetJudgement& sheet, units::System system, Document
   if (!holding.empty()) document.blocks.emplace_back(Paragraph{.spans = plain(holding + ".")});
 }
 
+/// Title, and what was taken of it in commas.
+std::string with_comma(const supply::DeadPump& dead) {
+  return dead.assumption.empty() ? dead.pump : dead.pump + ", " + dead.assumption + ",";
+}
+
 std::string dead_pump_sentence(const supply::DeadPump& dead, units::System system) {
+  const std::string named = with_comma(dead);
   if (dead.engine_fed_at_rated) {
-    return fmt::format("If the {} dies, the engine is still fed: {} at the pump inlet at rated power.", dead.pump,
-                       pressure(dead.inlet_at_rated_Pa, system));
+    return fmt::format(
+        "If the {} dies, the engine is still fed on clean fuel of 20 C ({} at the pump inlet at rated "
+        "power); over the envelope {}.",
+        named, pressure(dead.inlet_at_rated_Pa, system), fed_where(dead));
   }
   if (dead.engine_fed_at_idle) {
-    return fmt::format("If the {} dies, the engine idles ({} at the pump inlet) and starves at rated power.", dead.pump,
-                       pressure(dead.inlet_at_idle_Pa, system));
+    return fmt::format(
+        "If the {} dies, the engine idles ({} at the pump inlet) and starves at rated power; it is fed {}.", named,
+        pressure(dead.inlet_at_idle_Pa, system), fed_where(dead));
   }
-  return fmt::format("If the {} dies, the engine is not fed.", dead.pump);
+  return fmt::format("If the {} dies, the engine is not fed.", named);
 }
 
 /// The same in a few words, for a page that has little room.
 std::string dead_pump_shortly(const supply::DeadPump& dead, units::System system) {
   if (dead.engine_fed_at_rated) {
-    return fmt::format("With the {} dead: still fed, {} at the inlet.", dead.pump,
-                       pressure(dead.inlet_at_rated_Pa, system));
+    const bool everywhere = dead.fed_points == dead.points && dead.wax_points == 0;
+    return fmt::format("With the {} dead: still fed{}, {} at the inlet.", with_comma(dead),
+                       everywhere ? "" : " at 20 C, not everywhere", pressure(dead.inlet_at_rated_Pa, system));
   }
-  return fmt::format("With the {} dead: {}.", dead.pump,
+  return fmt::format("With the {} dead: {}.", with_comma(dead),
                      dead.engine_fed_at_idle ? "idles, starves at rated power" : "not fed");
 }
 
@@ -269,6 +279,10 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
             "pump inlet sees {}.",
             flow(sheet.demand_rated_m3_per_s, options.system), flow(sheet.burned_rated_m3_per_s, options.system),
             pressure(sheet.line.over_ambient_Pa.back(), options.system)))});
+    document.blocks.emplace_back(Paragraph{
+        .spans = plain(fmt::format("While the draw rises from half to full in 0.3 s (assumed) the inertia of the fuel "
+                                   "takes up to {} of that.",
+                                   pressure(sheet.tip_in_sag_Pa, options.system)))});
     for (const supply::DeadPump& dead : sheet.dead_pumps) {
       document.blocks.emplace_back(Paragraph{.spans = plain(dead_pump_sentence(dead, options.system))});
     }

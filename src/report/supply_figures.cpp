@@ -42,7 +42,8 @@ Symbol symbol_of(const Part& part) {
     case PartKind::check: return Symbol::check_valve;
     case PartKind::relief: return Symbol::relief_valve;
     case PartKind::regulator: return Symbol::regulator;
-    case PartKind::orifice: return Symbol::orifice;
+    case PartKind::orifice:
+    case PartKind::short_tube: return Symbol::orifice;
     case PartKind::shut_off: return Symbol::shut_off;
     case PartKind::selector: return Symbol::selector;
     case PartKind::sump: return Symbol::sump;

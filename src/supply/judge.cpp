@@ -2,11 +2,12 @@
 #include "supply/judge.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
-#include "fuel/fuel_text.hpp"
 #include "numerics/quantile.hpp"
 #include "supply/criteria.hpp"
 #include "supply/electric.hpp"
@@ -26,15 +27,16 @@ constexpr double chance_that_is_narrow = 0.05;
 constexpr double unsolved_that_counts = 0.01;
 constexpr double warm_K = 293.15;
 
-/// Wax decides before any number: at or below CFPP the check fails, at or below the cloud point it is not known.
-fuel::Cold coldest(const system::LineSheet& sheet, const std::vector<RunningPoint>& points) {
+/// Wax decides before any number: at or below CFPP the check fails, at or below the cloud point, or where none is
+/// stated and there may be wax, it is not known.
+fuel::Cold coldest(const fuel::Fuel& fuel, const std::vector<RunningPoint>& points) {
   fuel::Cold worst = fuel::Cold::liquid;
-  const auto chosen = fuel::fuel_of_text(sheet.fuel);
-  if (!chosen) return worst;
   for (const RunningPoint& point : points) {
-    const fuel::Cold cold = fuel::cold_state(*chosen, point.fuel_temperature_K);
+    const fuel::Cold cold = fuel::cold_state(fuel, point.fuel_temperature_K);
     if (cold == fuel::Cold::below_cfpp) return cold;
-    if (cold == fuel::Cold::below_cloud_point) worst = cold;
+    if (cold == fuel::Cold::below_cloud_point || (cold == fuel::Cold::not_stated && worst == fuel::Cold::liquid)) {
+      worst = cold;
+    }
   }
   return worst;
 }
@@ -68,6 +70,12 @@ void apply_wax(Check& check, fuel::Cold cold) {
   } else if (cold == fuel::Cold::below_cloud_point && check.outcome != Outcome::fails) {
     check.outcome = Outcome::not_known;
     check.sentence = "The envelope goes to or below the fuel's cloud point: wax on the filters is not modelled.";
+  } else if (cold == fuel::Cold::not_stated && check.outcome != Outcome::fails) {
+    check.outcome = Outcome::not_known;
+    check.sentence =
+        "The fuel's cloud point is not stated and the envelope goes where such fuel may be waxy: enter it from the "
+        "fuel "
+        "report.";
   }
 }
 
@@ -156,25 +164,72 @@ GradeLine grade_line(const SupplyModel& model, const PointState& state, const Ru
   return line;
 }
 
-/// Every pump off in turn: what is left at idle and at rated power.
-Result<std::vector<DeadPump>> without_each_pump(const SupplyModel& model, std::span<const double> slots,
+/// One pump off, over the whole envelope and at the plain points.
+Result<DeadPump> without_pump(const SupplyModel& model, const system::Part& part,
+                              const std::vector<RunningPoint>& points, const fuel::Fuel& fuel, const Run& run) {
+  const std::vector<std::string> dead{part.id};
+  const std::vector<double> slots = model.nominal();
+  std::vector<SupplyModel::Case> cases{{.point = {.engine = EnginePoint::idle}, .slots = slots, .stopped_pumps = &dead},
+                                       {.point = {}, .slots = slots, .stopped_pumps = &dead}};
+  for (const RunningPoint& point : points) cases.push_back({.point = point, .slots = slots, .stopped_pumps = &dead});
+  const auto without = model.solve(cases, run);
+  if (!without) return fail(without.error());
+  const auto fed = [](const PointState& state) { return converged(state) && !state.starved; };
+  DeadPump answer{.pump = title_of(part),
+                  .assumption = {},
+                  .engine_fed_at_idle = fed((*without)[0]),
+                  .engine_fed_at_rated = fed((*without)[1]),
+                  .inlet_at_idle_Pa = (*without)[0].inlet_over_ambient_Pa,
+                  .inlet_at_rated_Pa = (*without)[1].inlet_over_ambient_Pa,
+                  .not_fed_at = {}};
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (fuel::cold_state(fuel, points[i].fuel_temperature_K) != fuel::Cold::liquid) {
+      ++answer.wax_points;
+      continue;
+    }
+    ++answer.points;
+    if (fed((*without)[i + 2])) {
+      ++answer.fed_points;
+    } else if (answer.not_fed_at.empty()) {
+      answer.not_fed_at = describe(points[i]);
+    }
+  }
+  return answer;
+}
+
+bool feeds_less(const DeadPump& a, const DeadPump& b) {
+  if (a.fed_points != b.fed_points) return a.fed_points < b.fed_points;
+  return a.inlet_at_rated_Pa < b.inlet_at_rated_Pa;
+}
+
+/// Every pump off in turn, each way that what is not stated of it and of the others leaves open.
+Result<std::vector<DeadPump>> without_each_pump(const system::LineSheet& sheet, const std::vector<system::Branch>& ways,
+                                                const std::vector<RunningPoint>& points, const fuel::Fuel& fuel,
                                                 const Run& run) {
+  struct Rest {
+    system::Stopped stopped;
+    const char* words;
+  };
+  constexpr std::array<Rest, 2> open{Rest{system::Stopped::blocks, "blocking at rest"},
+                                     Rest{system::Stopped::passes, "passing at rest"}};
   std::vector<DeadPump> dead_pumps;
-  for (const system::Leg& leg : model.sheet().legs) {
+  for (const system::Leg& leg : sheet.legs) {
     for (const system::Part& part : leg.parts) {
       if (!part.pump || part.bypassed || part.pump->drive == system::Drive::hand) continue;
-      const std::vector<std::string> dead{part.id};
-      const std::vector<SupplyModel::Case> two{
-          {.point = {.engine = EnginePoint::idle}, .slots = slots, .stopped_pumps = &dead},
-          {.point = {}, .slots = slots, .stopped_pumps = &dead}};
-      const auto without = model.solve(two, run);
-      if (!without) return fail(without.error());
-      const auto fed = [](const PointState& state) { return converged(state) && !state.starved; };
-      dead_pumps.push_back({.pump = title_of(part),
-                            .engine_fed_at_idle = fed((*without)[0]),
-                            .engine_fed_at_rated = fed((*without)[1]),
-                            .inlet_at_idle_Pa = (*without)[0].inlet_over_ambient_Pa,
-                            .inlet_at_rated_Pa = (*without)[1].inlet_over_ambient_Pa});
+      const bool stated = part.pump->stopped != system::Stopped::unknown;
+      for (std::size_t rest = 0; rest < (stated ? 1U : open.size()); ++rest) {
+        std::optional<DeadPump> least;
+        for (system::Branch way : ways) {
+          if (!stated) way.pumps[part.id].stopped = open.at(rest).stopped;
+          const auto model = SupplyModel::build(sheet, way, system::default_laws());
+          if (!model) return fail(model.error());
+          auto answer = without_pump(*model, part, points, fuel, run);
+          if (!answer) return fail(answer.error());
+          if (!stated) answer->assumption = open.at(rest).words;
+          if (!least || feeds_less(*answer, *least)) least = std::move(*answer);
+        }
+        dead_pumps.push_back(std::move(*least));
+      }
     }
   }
   return dead_pumps;
@@ -182,7 +237,7 @@ Result<std::vector<DeadPump>> without_each_pump(const SupplyModel& model, std::s
 
 /// How each electric pump is seen while the engine turns on warm fuel.
 std::vector<Watched> watched_pumps(const SupplyModel& model, const std::vector<RunningPoint>& points,
-                                   const std::vector<PointState>& states, const std::vector<DeadPump>& dead_pumps) {
+                                   const std::vector<PointState>& states) {
   std::vector<Watched> all;
   for (const WayPart& at : supply_way(model.sheet())) {
     const system::Part& part = *at.part;
@@ -197,11 +252,38 @@ std::vector<Watched> watched_pumps(const SupplyModel& model, const std::vector<R
       const double here_Pa = states[i].place_over_ambient_Pa[outlet];
       watched.lowest_outlet_Pa = std::min(watched.lowest_outlet_Pa.value_or(here_Pa), here_Pa);
     }
-    const auto dead = std::ranges::find(dead_pumps, watched.title, &DeadPump::pump);
-    watched.engine_stops = dead != dead_pumps.end() && !dead->engine_fed_at_rated;
     all.push_back(std::move(watched));
   }
   return all;
+}
+
+/// What stands behind density and viscosity over the envelope, wax left out: it has its own words.
+void note_the_fuel(const system::LineSheet& sheet, const fuel::Fuel& fuel, const std::vector<PointState>& states,
+                   SheetJudgement& judgement) {
+  judgement.fuel = fuel.title.empty() ? sheet.fuel : fuel.title;
+  if (sheet.fuel_report) {
+    judgement.fuel +=
+        sheet.fuel_report->title.empty() ? ", by its fuel report" : ", by the fuel report " + sheet.fuel_report->title;
+  }
+  judgement.notes.push_back("Fuel: " + judgement.fuel + ".");
+  constexpr std::array flow_doubts{fuel::Doubt::density_temperature,   fuel::Doubt::density_hot,
+                                   fuel::Doubt::viscosity_temperature, fuel::Doubt::viscosity_pressure,
+                                   fuel::Doubt::viscosity_blend,       fuel::Doubt::viscosity_stand_in};
+  fuel::Doubts found;
+  std::size_t extrapolated = 0;
+  for (const PointState& state : states) {
+    bool here = false;
+    for (const fuel::Doubt doubt : flow_doubts) {
+      if (!state.liquid.doubts.has(doubt)) continue;
+      found.add(doubt);
+      here = true;
+    }
+    extrapolated += here ? 1U : 0U;
+  }
+  if (extrapolated == 0) return;
+  judgement.notes.push_back(
+      fmt::format("Density or viscosity of the fuel is extrapolated at {} of {} running points: {}", extrapolated,
+                  states.size(), fuel::to_text(found)));
 }
 
 /// One branch: most likely values over the whole envelope, then draws.
@@ -250,6 +332,20 @@ Result<BranchAnswer> judge_branch(const SupplyModel& model, const std::vector<Cr
 
 }  // namespace
 
+std::string fed_where(const DeadPump& dead) {
+  std::string words;
+  if (dead.points > 0) {
+    words = dead.fed_points == dead.points
+                ? fmt::format("at all {} running points", dead.points)
+                : fmt::format("at {} of {} running points, not at {}", dead.fed_points, dead.points, dead.not_fed_at);
+  }
+  if (dead.wax_points > 0) {
+    words += words.empty() ? "" : "; ";
+    words += fmt::format("not known at the {} where the fuel may be waxy", dead.wax_points);
+  }
+  return words;
+}
+
 Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::vector<RunningPoint>& points,
                                    const Sampling& sampling, const Run& run) {
   SheetJudgement judgement;
@@ -264,7 +360,9 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
         ways.size()));
   }
   std::vector<Watched> watches;
-  const fuel::Cold cold = coldest(sheet, points);
+  const auto chosen = system::fuel_of_sheet(sheet);
+  if (!chosen) return fail(chosen.error());
+  const fuel::Cold cold = coldest(*chosen, points);
   const RunningPoint plain{};
   for (std::size_t b = 0; b < ways.size(); ++b) {
     run.progress.at("ways", b, ways.size());
@@ -289,6 +387,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
     judgement.line = grade_line(*model, at_plain, plain);
     judgement.demand_rated_m3_per_s = at_plain.demand_m3_per_s;
     judgement.burned_rated_m3_per_s = at_plain.burned_m3_per_s;
+    judgement.tip_in_sag_Pa = at_plain.inlet_tip_in_sag_Pa;
     std::optional<std::size_t> lowest;
     for (std::size_t i = 0; i < points.size(); ++i) {
       if (!converged(answer->states[i])) {
@@ -299,10 +398,9 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
         lowest = i;
     }
     if (lowest) judgement.worst_line = grade_line(*model, answer->states[*lowest], points[*lowest]);
-    auto dead = without_each_pump(*model, model->nominal(), run);
-    if (!dead) return fail(dead.error());
-    judgement.dead_pumps = std::move(*dead);
-    watches = watched_pumps(*model, points, answer->states, judgement.dead_pumps);
+    answer->states.pop_back();
+    watches = watched_pumps(*model, points, answer->states);
+    note_the_fuel(sheet, *chosen, answer->states, judgement);
     if (sampling.samples > 0) {
       for (const system::PlaceAt& place : judgement.line.places) {
         for (std::size_t i = 0; i < model->places().size(); ++i) {
@@ -314,8 +412,22 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
       }
     }
   }
+  auto dead = without_each_pump(sheet, ways, points, *chosen, run);
+  if (!dead) return fail(dead.error());
+  judgement.dead_pumps = std::move(*dead);
   for (Check& check : arrangement_checks(sheet)) judgement.checks.push_back(std::move(check));
-  for (const Watched& watched : watches) judgement.checks.push_back(watch_check(watched));
+  for (Watched& watched : watches) {
+    // Felt only if the engine starves under every assumption about the dead pump.
+    bool any = false;
+    bool fed = false;
+    for (const DeadPump& answer : judgement.dead_pumps) {
+      if (answer.pump != watched.title) continue;
+      any = true;
+      fed = fed || answer.engine_fed_at_rated;
+    }
+    watched.engine_stops = any && !fed;
+    judgement.checks.push_back(watch_check(watched));
+  }
   judgement.stages = stages(sheet);
   std::ranges::stable_sort(judgement.checks, {}, &Check::outcome);
   return judgement;

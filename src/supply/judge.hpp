@@ -24,14 +24,24 @@ struct GradeLine {
   std::vector<numerics::Band> band_Pa;  ///< 5 % and 95 % by place, where sampled
 };
 
-/// A pump that stopped, and what is left of the supply.
+/// A pump that stopped, and what is left of the supply. Where it is not stated what it does at rest there is one for
+/// each way; of the ways in which other pumps may work, the one that feeds the engine at the fewest points.
 struct DeadPump {
   std::string pump;                 ///< title
-  bool engine_fed_at_idle = false;  ///< demand met without starving
+  std::string assumption;           ///< "blocking at rest", "passing at rest"; "" where it is stated
+  bool engine_fed_at_idle = false;  ///< demand met without starving: 20 C, clean, half tank
   bool engine_fed_at_rated = false;
-  double inlet_at_idle_Pa = 0.0;  ///< over ambient, 20 C, clean
+  double inlet_at_idle_Pa = 0.0;  ///< over ambient, same points
   double inlet_at_rated_Pa = 0.0;
+  std::size_t points = 0;      ///< of the envelope, those on fuel that is liquid
+  std::size_t fed_points = 0;  ///< of those, demand met without starving
+  std::size_t wax_points = 0;  ///< of the envelope, at or below the cloud point or where none is stated: not known
+  std::string not_fed_at;      ///< describe() of the first of the others, in the order of the envelope
+  [[nodiscard]] std::string named() const { return assumption.empty() ? pump : pump + ", " + assumption; }
 };
+/// Where the engine is fed, in words that follow "fed": "at all 40 running points", "at 31 of 40 running points, not at
+/// rated power, -10 C"; with "on fuel below its cloud point not known" where that belongs there.
+[[nodiscard]] std::string fed_where(const DeadPump& dead);
 
 /// How many draws, from which seed.
 struct Sampling {
@@ -64,9 +74,11 @@ struct SheetJudgement {
   GradeLine worst_line;       ///< at the running point with the lowest inlet pressure
   double demand_rated_m3_per_s = 0.0;
   double burned_rated_m3_per_s = 0.0;
+  double tip_in_sag_Pa = 0.0;  ///< of the inlet at that point, by the inertia of the fuel (system::PointState)
   std::vector<DeadPump> dead_pumps;
   std::vector<Stated> inputs;      ///< every number the model used
-  std::vector<std::string> notes;  ///< "surplus of the chassis pump is not known: both were computed", ...
+  std::string fuel;                ///< title, with its report if there is one
+  std::vector<std::string> notes;  ///< the fuel, what is extrapolated, "both ways were computed", ...
   std::size_t points = 0;
   std::size_t unsolved = 0;
   std::size_t samples = 0;             ///< draws behind every sampled check, 0: most likely values only

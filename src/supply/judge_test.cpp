@@ -97,9 +97,103 @@ TEST(Judge, WaxOfABlendIsNotGuessedAway) {
 
 TEST(Judge, SaysWhatIsLeftWhenAPumpDies) {
   system::LineSheet sheet = small_sheet(0.0127, true, system::InletClass::fed_low);
-  EXPECT_TRUE(judge(sheet).dead_pumps.at(0).engine_fed_at_rated);
+  const SheetJudgement passing = judge(sheet);
+  ASSERT_EQ(passing.dead_pumps.size(), 1U);
+  EXPECT_TRUE(passing.dead_pumps[0].engine_fed_at_rated);
+  EXPECT_EQ(passing.dead_pumps[0].points, passing.points);
+  EXPECT_EQ(passing.dead_pumps[0].fed_points, passing.points);
+  EXPECT_EQ(passing.dead_pumps[0].named(), "assist pump");
   sheet.legs[0].parts[0].pump->stopped = system::Stopped::blocks;
-  EXPECT_FALSE(judge(sheet).dead_pumps.at(0).engine_fed_at_idle);
+  const SheetJudgement blocking = judge(sheet);
+  EXPECT_FALSE(blocking.dead_pumps.at(0).engine_fed_at_idle);
+  EXPECT_EQ(blocking.dead_pumps.at(0).fed_points, 0U);
+}
+
+// What a turning pump does at rest decides only when it dies: both ways are answered, for every pump.
+TEST(Judge, ADeadPumpOfUnknownHabitIsAnsweredBothWays) {
+  system::LineSheet sheet = small_sheet(0.0127, true, system::InletClass::fed_low);
+  system::Part second = sheet.legs[0].parts[0];
+  second.id = "booster";
+  second.title = "booster";
+  sheet.legs[0].parts.push_back(second);
+  for (const std::size_t part : {std::size_t{0}, std::size_t{2}}) {
+    sheet.legs[0].parts[part].pump->stopped = system::Stopped::unknown;
+  }
+  const SheetJudgement judgement = judge(sheet);
+  ASSERT_EQ(judgement.dead_pumps.size(), 4U);
+  for (std::size_t pump = 0; pump < 4; pump += 2) {
+    EXPECT_NE(judgement.dead_pumps[pump].named().find("blocking"), std::string::npos);
+    EXPECT_FALSE(judgement.dead_pumps[pump].engine_fed_at_idle);
+    EXPECT_NE(judgement.dead_pumps[pump + 1].named().find("passing"), std::string::npos);
+    EXPECT_TRUE(judgement.dead_pumps[pump + 1].engine_fed_at_idle);
+  }
+}
+
+// Fed at 20 C is not fed everywhere: the points are counted, the first that is not fed is named, wax is not known.
+TEST(Judge, StillFedSaysForWhichPoints) {
+  const system::LineSheet sheet = small_sheet(0.0045, true, system::InletClass::fed_low);
+  InlineExecutor executor;
+  SilentProgress progress;
+  const fw::Run run{executor, progress, {}};
+  const std::vector<system::RunningPoint> points{{.engine = system::EnginePoint::idle},
+                                                 {.engine = system::EnginePoint::rated},
+                                                 {.engine = system::EnginePoint::rated, .fuel_temperature_K = 263.15},
+                                                 {.engine = system::EnginePoint::idle, .fuel_temperature_K = 258.15}};
+  const auto judgement = judge_sheet(sheet, points, {}, run);
+  ASSERT_TRUE(judgement);
+  const DeadPump& dead = judgement->dead_pumps.at(0);
+  EXPECT_EQ(dead.points, 3U);
+  EXPECT_EQ(dead.wax_points, 1U);
+  EXPECT_GT(dead.fed_points, 0U);
+  EXPECT_LT(dead.fed_points, 3U);
+  EXPECT_NE(dead.not_fed_at.find("rated power"), std::string::npos);
+  EXPECT_NE(fed_where(dead).find("not at rated power"), std::string::npos);
+  EXPECT_NE(fed_where(dead).find("not known at the 1"), std::string::npos);
+}
+
+// A fuel whose cloud point nobody stated is not taken as liquid where such fuel may be waxy; the report settles it.
+TEST(Judge, AnUnstatedCloudPointIsNotLiquid) {
+  system::LineSheet sheet = small_sheet(0.0127, true, system::InletClass::sucks);
+  sheet.fuel = "iso4113";
+  InlineExecutor executor;
+  SilentProgress progress;
+  const fw::Run run{executor, progress, {}};
+  const std::vector<system::RunningPoint> cold{{.fuel_temperature_K = 278.15}};
+  const auto unknown = judge_sheet(sheet, cold, {}, run).value();
+  EXPECT_EQ(check_of(unknown, "inlet-low").outcome, Outcome::not_known);
+  EXPECT_NE(check_of(unknown, "inlet-low").sentence.find("cloud point is not stated"), std::string::npos);
+  const auto warm = judge_sheet(sheet, {{.fuel_temperature_K = 293.15}}, {}, run).value();
+  EXPECT_EQ(check_of(warm, "inlet-low").outcome, Outcome::holds);
+  sheet.fuel_report = system::FuelReport{.title = "sample 3", .cloud_point_K = exactly(268.15)};
+  const auto reported = judge_sheet(sheet, cold, {}, run).value();
+  EXPECT_EQ(check_of(reported, "inlet-low").outcome, Outcome::holds);
+  EXPECT_NE(reported.fuel.find("sample 3"), std::string::npos);
+}
+
+TEST(Judge, ReportsTheTipInSag) {
+  const SheetJudgement judgement = judge(small_sheet(0.0095, false, system::InletClass::sucks));
+  // rho L/A (0.5 Q)/0.3 s of 4 m of 9.5 mm, No. 2 diesel at 20 C (841.458 kg/m3).
+  const double inertance = 841.458 * 4.0 / (3.14159265358979 * 9.5e-3 * 9.5e-3 / 4.0);
+  EXPECT_NEAR(judgement.tip_in_sag_Pa, inertance * 0.5 * judgement.demand_rated_m3_per_s / 0.3,
+              1e-3 * judgement.tip_in_sag_Pa);
+  EXPECT_GT(judgement.tip_in_sag_Pa, 1e3);
+}
+
+// Ranges are enforced by saying so: hot beyond the density law, the judgement has a note that names the reason.
+TEST(Judge, SaysWhereTheFuelIsExtrapolated) {
+  const system::LineSheet sheet = small_sheet(0.0127, true, system::InletClass::sucks);
+  InlineExecutor executor;
+  SilentProgress progress;
+  const fw::Run run{executor, progress, {}};
+  const auto said = [&](double celsius) {
+    const auto judgement = judge_sheet(sheet, {{.fuel_temperature_K = celsius + 273.15}}, {}, run).value();
+    EXPECT_EQ(judgement.notes.at(0), "Fuel: No. 2 diesel.");
+    return std::ranges::any_of(judgement.notes, [](const std::string& note) {
+      return note.find("extrapolated at 1 of 1 running points: ") != std::string::npos;
+    });
+  };
+  EXPECT_FALSE(said(40.0));
+  EXPECT_TRUE(said(95.0));
 }
 
 // More restriction never raises the inlet pressure.

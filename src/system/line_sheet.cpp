@@ -3,18 +3,23 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
+#include <limits>
 #include <set>
 
 #include <fmt/format.h>
+
+#include "fuel/fuel_text.hpp"
 
 namespace fw::system {
 
 namespace {
 
-constexpr std::array<std::string_view, 24> part_kind_names{
-    "tube",     "hose",       "fitting", "joint",      "strainer", "separator", "filter",  "heater",
-    "cooler",   "thermostat", "primer",  "check",      "relief",   "regulator", "orifice", "shut-off",
-    "selector", "sump",       "pump",    "resistance", "stem",     "connector", "banjo",   "gap"};
+constexpr std::array<std::string_view, 25> part_kind_names{
+    "tube",       "hose",       "fitting", "joint",     "strainer",  "separator", "filter",    "heater",   "cooler",
+    "thermostat", "primer",     "check",   "relief",    "regulator", "orifice",   "shut-off",  "selector", "sump",
+    "pump",       "resistance", "stem",    "connector", "banjo",     "gap",       "short-tube"};
+constexpr double zero_C_K = 273.15;
 constexpr std::array<std::string_view, 4> stopped_names{"unknown", "passes", "bypass", "blocks"};
 constexpr std::array<std::string_view, 3> surplus_names{"unknown", "to own inlet", "to tank"};
 constexpr std::array<std::string_view, 3> reference_names{"unknown", "own inlet", "tank"};
@@ -43,6 +48,7 @@ std::string_view missing_block(const Part& part) {
     case PartKind::connector: return part.passage ? "" : "bore";
     case PartKind::banjo: return part.banjo ? "" : "bolt_bore and hole_bore";
     case PartKind::gap: return part.gap ? "" : "diameter, clearance and length";
+    case PartKind::short_tube: return part.short_tube ? "" : "bore and length";
     case PartKind::pump: return part.pump ? "" : "a pump description";
     case PartKind::heater:
     case PartKind::thermostat:
@@ -114,6 +120,49 @@ const Tank* LineSheet::find_tank(std::string_view id) const {
   return found == tanks.end() ? nullptr : &*found;
 }
 
+Result<fuel::Fuel> fuel_of_sheet(const LineSheet& sheet) {
+  const bool constant = sheet.fuel == "constant";
+  auto chosen = constant ? fuel::constant_fluid(sheet.constant_density_kg_per_m3.value,
+                                                sheet.constant_kinematic_viscosity_m2_per_s.value)
+                         : fuel::fuel_of_text(sheet.fuel);
+  if (!chosen) return fail(chosen.error().in_field("fuel").in_file(sheet.file));
+  if (!sheet.fuel_report) return chosen;
+  const FuelReport& report = *sheet.fuel_report;
+  if (constant) {
+    return fail(fault(report.origin, "fuel_report", "a fuel report beside fuel = \"constant\"",
+                      "a grade with its report, or a constant fluid", "Remove one of the two"));
+  }
+  const auto take = [](double& value, const std::optional<Stated>& stated) {
+    if (stated && stated->given()) value = stated->value;
+  };
+  take(chosen->density_15C_kg_per_m3, report.density_15C_kg_per_m3);
+  take(chosen->kinematic_viscosity_40C_m2_per_s, report.viscosity_40C_m2_per_s);
+  take(chosen->cloud_point_K, report.cloud_point_K);
+  take(chosen->cfpp_K, report.cfpp_K);
+  if (report.cloud_point_K && report.cloud_point_K->given()) {
+    chosen->freezing_point_for_cloud = false;
+  }
+  // A fuel plugs at or below its cloud point. What the grade usually has says nothing of this fuel where the report
+  // contradicts it.
+  if (std::isfinite(chosen->cfpp_K) && std::isfinite(chosen->cloud_point_K) && chosen->cfpp_K > chosen->cloud_point_K) {
+    const bool cloud = report.cloud_point_K && report.cloud_point_K->given();
+    const bool plugging = report.cfpp_K && report.cfpp_K->given();
+    if (cloud && plugging) {
+      return fail(fault(report.origin, "fuel_report.cfpp",
+                        fmt::format("a filter plugging point of {:.1f} C above the cloud point of {:.1f} C",
+                                    chosen->cfpp_K - zero_C_K, chosen->cloud_point_K - zero_C_K),
+                        "a plugging point at or below the cloud point", "Check which is which in the report"));
+    }
+    (cloud ? chosen->cfpp_K : chosen->cloud_point_K) = std::numeric_limits<double>::quiet_NaN();
+  }
+  const auto sound = fuel::density_kg_per_m3(*chosen, zero_C_K + 15.0);
+  if (!sound) {
+    Errors errors = sound.error().in_field("fuel_report");
+    return fail(errors.in_file(sheet.file));
+  }
+  return chosen;
+}
+
 Result<void> validate(const LineSheet& sheet) {
   std::vector<Error> faults;
   const Origin whole{.file = sheet.file};
@@ -177,6 +226,19 @@ Result<void> validate(const LineSheet& sheet) {
         faults.push_back(fault(part.origin, part_field + ".joint_bore", "joints without their bore",
                                "the through-bore of a joint", "Write joint_bore = \"6.3 mm\" or \"?\""));
       }
+    }
+  }
+  for (const Junction& junction : sheet.junctions) {
+    if (!junction.tee) continue;
+    const std::string field = "junction." + junction.id;
+    if (uses[junction.id] != 3) {
+      faults.push_back(fault(junction.origin, field + ".tee", fmt::format("a tee of {} legs", uses[junction.id]),
+                             "three legs that meet there", "Name each leg's end, or leave tee out"));
+    }
+    const Leg* branch = sheet.find_leg(junction.tee->branch);
+    if (branch == nullptr || (branch->from != junction.id && branch->to != junction.id)) {
+      faults.push_back(fault(junction.origin, field + ".branch", "the leg \"" + junction.tee->branch + "\"",
+                             "the id of the leg that turns off at this junction", "Check the spelling"));
     }
   }
   for (const Leg& leg : sheet.legs) {

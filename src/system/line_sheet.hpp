@@ -9,6 +9,8 @@
 #include <vector>
 
 #include "base/stated.hpp"
+#include "fuel/fuel.hpp"
+#include "hydraulics/tee.hpp"
 
 /// The line sheet: the ordered description of a fuel system from tank to injectors and back, as values.
 ///
@@ -42,6 +44,7 @@ enum class PartKind : std::uint8_t {
   connector,    ///< push-on quick connector by its true bore: Passage
   banjo,        ///< banjo bolt: Banjo
   gap,          ///< annular clearance round a plunger, spool or shaft: Gap
+  short_tube,   ///< sharp-edged drilling a few bores long: ShortTube
 };
 
 [[nodiscard]] std::string_view name(PartKind kind);
@@ -93,12 +96,24 @@ struct Medium {
   WaterSensor sensor = WaterSensor::not_stated;
 };
 
-/// A one-way valve.
+/// A sprung poppet or ball on a conical seat (hydraulics/check_valve.hpp).
+struct Spring {
+  Stated seat_m;  ///< bore of the seat
+  Stated cone_half_angle_rad;
+  Stated preload_N;
+  Stated rate_N_per_m;
+  Stated lift_m;  ///< to its stop
+};
+
+/// A one-way valve: by crack and drop; a check also by the bore it has when open, or by its spring.
 struct Valve {
   Stated crack_Pa;  ///< check: drop at which it opens; relief and regulator: set over its reference
-  Stated drop_Pa;   ///< drop above crack at `at_flow`
+  Stated drop_Pa;   ///< drop above crack at `at_flow`; relief and regulator: rise of the held pressure at that flow
   Stated at_flow_m3_per_s;
-  Stated hysteresis_Pa;  ///< closes that much below opening; not given: 0
+  Stated hysteresis_Pa;               ///< relief, regulator: closes that much below opening; not given: 0
+  bool balanced = false;              ///< relief: what stands behind it does not add to its set
+  std::optional<Stated> open_bore_m;  ///< check: orifice it becomes when open, instead of `drop_Pa`
+  std::optional<Spring> spring;       ///< check: instead of all others
 };
 
 struct Orifice {
@@ -110,6 +125,12 @@ struct Passage {
   Stated bore_m;
   Stated length_m;      ///< not given: 30 mm, typical
   bool angled = false;  ///< connector only: with a 90 degree elbow
+};
+
+/// Sharp edges at both ends, no lines beside it counted: they have their own shoulders.
+struct ShortTube {
+  Stated bore_m;
+  Stated length_m;
 };
 
 struct Banjo {
@@ -257,6 +278,7 @@ struct Part {
   std::optional<Passage> passage;
   std::optional<Banjo> banjo;
   std::optional<Gap> gap;
+  std::optional<ShortTube> short_tube;
   std::optional<Pump> pump;
 };
 
@@ -275,9 +297,19 @@ struct Leg {
   std::vector<Part> parts;
 };
 
+/// The fitting in which three legs meet (hydraulics/tee.hpp).
+struct TeeFitting {
+  hydraulics::TeeBuild build = hydraulics::TeeBuild::threaded;
+  std::string branch;    ///< id of the leg that turns off; the other two run through
+  Stated run_bore_m;     ///< not given: bore of the nearest line in the first of the legs that run through
+  Stated branch_bore_m;  ///< not given: bore of the nearest line in the branch
+};
+
 struct Junction {
   std::string id;
+  Origin origin;
   std::optional<Stated> height_m;  ///< not given: from the first leg that ends there
+  std::optional<TeeFitting> tee;   ///< not given: the junction itself loses nothing
 };
 
 struct Vent {
@@ -348,6 +380,16 @@ struct HighSide {
 /// "pump-to-rail pipe", "rail 1", ..., "injector 6", "leak-off".
 [[nodiscard]] std::vector<std::string> high_pressure_places(const HighSide& high_side);
 
+/// What a laboratory found in the fuel of this vehicle. It takes the place of the grade's usual values.
+struct FuelReport {
+  Origin origin;
+  std::string title;  ///< laboratory, number, date, as typed
+  std::optional<Stated> density_15C_kg_per_m3;
+  std::optional<Stated> viscosity_40C_m2_per_s;  ///< kinematic
+  std::optional<Stated> cloud_point_K;
+  std::optional<Stated> cfpp_K;
+};
+
 struct LineSheet {
   int format = 1;
   std::string name;                   ///< "as found"
@@ -355,6 +397,7 @@ struct LineSheet {
   std::string fuel;                   ///< grade id, or "" for `constant_*`
   Stated constant_density_kg_per_m3;  ///< used when `fuel` is "constant"
   Stated constant_kinematic_viscosity_m2_per_s;
+  std::optional<FuelReport> fuel_report;
   std::vector<Tank> tanks;
   std::vector<Junction> junctions;
   Engine engine;
@@ -367,6 +410,11 @@ struct LineSheet {
   [[nodiscard]] const Leg* find_leg(std::string_view id) const;
   [[nodiscard]] const Tank* find_tank(std::string_view id) const;
 };
+
+/// The fuel of the sheet: its grade or blend, with what the fuel report says of it.
+/// Errors: those of fuel::fuel_of_text and constant_fluid at `fuel`; invalid_input for a report beside a constant
+/// fluid, for a filter plugging point above the cloud point, or a density the laws do not cover.
+[[nodiscard]] Result<fuel::Fuel> fuel_of_sheet(const LineSheet& sheet);
 
 inline constexpr std::string_view engine_end = "engine";
 inline constexpr std::string_view engine_return_end = "engine-return";

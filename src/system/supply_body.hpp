@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <concepts>
 #include <functional>
 #include <map>
@@ -14,7 +15,9 @@
 #include "hydraulics/fittings.hpp"
 #include "hydraulics/network.hpp"
 #include "hydraulics/pipe.hpp"
+#include "hydraulics/relief.hpp"
 #include "hydraulics/resistor.hpp"
+#include "hydraulics/tee.hpp"
 #include "system/joint_loss.hpp"
 #include "system/supply_model.hpp"
 
@@ -53,6 +56,13 @@ inline constexpr double choked_share = 0.472;                      // 1 - 0.528,
 inline constexpr double ground_current_A = 5.0;            // of a pump whose current is not stated; typical, no source
 inline constexpr std::string_view bend_id = "bend-90-r4";  // 90 degrees, r/d 4
 
+/// Where the legs of a tee stood in the pass before: Q = Q* + (drop - drop*)/slope.
+struct TeeState {
+  std::array<double, 3> flow_m3_per_s{};  ///< into the tee: first run, second run, branch
+  std::array<double, 3> drop_Pa{};
+  std::array<double, 3> slope_Pa_s_per_m3{};
+};
+
 struct CaseContext {
   const SupplyModel::Case* running = nullptr;
   const double* slots = nullptr;
@@ -73,6 +83,10 @@ struct CaseContext {
   std::vector<fuel::Liquid> leg_liquid;  ///< by leg; empty: `liquid` everywhere
   hydraulics::EngineDemand asked;        ///< of the engine point; `demand` is what its law takes of it
   std::vector<double> crossed_Pa;        ///< by pump index: P of the inlet that a crossed relief goes by
+  hydraulics::ReliefSet relief_set = hydraulics::ReliefSet::opening;
+  std::vector<double> tube_flow_m3_per_s;  ///< by short tube: flow its discharge coefficient goes by
+  std::vector<double> back_Pa;             ///< by balanced relief: pressure behind it over ambient
+  std::vector<TeeState> tees;              ///< by tee
 
   [[nodiscard]] double at(Slot slot) const { return slots[slot.index]; }
   [[nodiscard]] double at(const Height& height) const {
@@ -145,8 +159,7 @@ struct PumpAt {
   Height inlet_height;
   Height outlet_height;
   ElementId through{};
-  bool volumetric = false;  ///< gas at its inlet takes the place of liquid
-  bool crossed = false;     ///< its relief refers to a place it does not spill to
+  bool crossed = false;  ///< its relief refers to a place it does not spill to
   std::vector<Column> suction;
   std::function<std::optional<hydraulics::PumpState>(const CaseContext&, double rise_Pa)> motor;
   std::function<double(const CaseContext&)> harness_ohm;
@@ -157,6 +170,28 @@ struct LeakAt {
   std::string part;
   std::size_t place = 0;
   Slot bore;
+};
+
+/// A short tube whose discharge coefficient goes by its flow.
+struct TubeAt {
+  std::string part;
+  ElementId element{};
+};
+
+/// A balanced relief and the place behind it.
+struct BalancedAt {
+  std::string part;
+  NodeId behind{};
+  Height height;
+};
+
+/// A tee: elements from the ends of its legs to its middle, in the order first run, second run, branch.
+struct TeeAt {
+  std::string junction;
+  hydraulics::TeeBuild build = hydraulics::TeeBuild::threaded;
+  std::array<ElementId, 3> legs{};
+  Slot run_bore;
+  Slot branch_bore;
 };
 
 struct GuardAt {
@@ -178,6 +213,9 @@ struct SupplyModel::Body {
   std::vector<PumpAt> pumps;
   std::vector<MediumAt> media;
   std::vector<LeakAt> leaks;
+  std::vector<TubeAt> tubes;
+  std::vector<BalancedAt> balanced;
+  std::vector<TeeAt> tees;
   std::vector<Column> engine_suction;
   std::vector<NodeId> tank_air_nodes;
   std::optional<hydraulics::Network> network;

@@ -2,15 +2,31 @@
 #include "system/supply_build.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
 
-#include "fuel/fuel_text.hpp"
+#include "base/contract.hpp"
 #include "hydraulics/orifice.hpp"
 #include "numerics/stream.hpp"
 
 namespace fw::system {
+
+namespace {
+
+/// The doubt of a reported number as a factor around 1 on what the fuel's laws make of it.
+Stated as_factor(Stated stated, const char* id) {
+  const double value = stated.value;
+  stated.spread.half_width /= value;
+  stated.spread.low /= value;
+  stated.spread.high /= value;
+  stated.value = 1.0;
+  stated.id = id;
+  return stated;
+}
+
+}  // namespace
 
 void ModelBuild::tanks() {
   b.ground = net.add_node("outside", NodeKind::fixed);
@@ -135,9 +151,63 @@ std::size_t ModelBuild::tank_index(const std::string& id) const {
   return 0;
 }
 
+Node ModelBuild::end_of(const std::string& name, const Leg& leg) const {
+  const auto own = tee_ends.find({name, leg.id});
+  return own != tee_ends.end() ? own->second : ends.at(name);
+}
+
+void ModelBuild::tees() {
+  for (const Junction& junction : b.sheet.junctions) {
+    if (!junction.tee) continue;
+    const TeeFitting& fitting = *junction.tee;
+    const Node middle = ends.at(junction.id);
+    const Leg* branch = nullptr;
+    std::vector<const Leg*> run;
+    for (const Leg& leg : b.sheet.legs) {
+      if (leg.from != junction.id && leg.to != junction.id) continue;
+      if (leg.id == fitting.branch) {
+        branch = &leg;
+      } else {
+        run.push_back(&leg);
+      }
+    }
+    FW_EXPECTS(branch != nullptr && run.size() == 2);  // validate()
+    const auto bore = [&](const Stated& stated, const Leg& leg, const char* field) {
+      const Stated* nearest = stated.given() ? &stated : end_bore(leg, leg.to == junction.id);
+      return b.slot(nearest != nullptr ? *nearest : Stated{}, junction.id + "." + field, junction.origin);
+    };
+    TeeAt tee{.junction = junction.id,
+              .build = fitting.build,
+              .legs = {},
+              .run_bore = bore(fitting.run_bore_m, *run[0], "run_bore"),
+              .branch_bore = bore(fitting.branch_bore_m, *branch, "branch_bore")};
+    const std::array<const Leg*, 3> legs{run[0], run[1], branch};
+    for (std::size_t i = 0; i < legs.size(); ++i) {
+      const std::string title = junction.id + " tee, " + legs.at(i)->id;
+      const NodeId end = net.add_node(title);
+      tee_ends.emplace(std::pair{junction.id, legs.at(i)->id}, Node{end, middle.height});
+      tee.legs.at(i) = net.add_element(title, Law::source, end, middle.id);
+    }
+    const std::size_t index = b.tees.size();
+    const std::array<ElementId, 3> elements = tee.legs;
+    b.tees.push_back(std::move(tee));
+    b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+      const TeeState& state = c.tees[index];
+      for (std::size_t i = 0; i < elements.size(); ++i) {
+        const double conductance = 1.0 / state.slope_Pa_s_per_m3.at(i);
+        // Q = Q* + g (drop - drop*).
+        table.set(point, elements.at(i),
+                  hydraulics::SourceCoefficients{
+                      .free_flow_m3_per_s = state.flow_m3_per_s.at(i) - conductance * state.drop_Pa.at(i),
+                      .conductance_m3_per_s_Pa = conductance});
+      }
+    });
+  }
+}
+
 void ModelBuild::leg(const Leg& leg) {
-  const Node start = ends.at(leg.from);
-  const Node stop = ends.at(leg.to);
+  const Node start = end_of(leg.from, leg);
+  const Node stop = end_of(leg.to, leg);
   const auto title_of_end = [&](const std::string& end) {
     if (end == engine_end) return std::string("pump inlet");
     if (end == engine_return_end) return std::string("engine return");
@@ -153,7 +223,8 @@ void ModelBuild::leg(const Leg& leg) {
   // Entrance of the pickup: K 0.8 (re-entrant) on the first line's bore; exit into the tank: K 2 (laminar).
   std::size_t last_flowing = leg.parts.size();
   for (std::size_t i = 0; i < leg.parts.size(); ++i) {
-    if (!leg.parts[i].bypassed) last_flowing = i;
+    // A regulator hangs at its place; the fuel does not go through it.
+    if (!leg.parts[i].bypassed && leg.parts[i].kind != PartKind::regulator) last_flowing = i;
   }
   const auto tank_loss = [&](double k, const Part& part, NodeId from, NodeId to, const char* what) {
     const Slot bore = b.slot(part.line->bore_m, part.id + ".bore", part.origin);
@@ -187,12 +258,12 @@ void ModelBuild::leg(const Leg& leg) {
     if (part.kind == PartKind::regulator) {
       const Slot set = b.slot(part.valve->crack_Pa, part.id + ".set", part.origin);
       const std::string& tank = b.sheet.find_tank(leg.from) != nullptr ? leg.from : b.sheet.tanks.front().id;
-      spill_to_tank(part.id, at, height, spill_of(part, set, {}), tank_index(tank));
+      spill_to_tank(part.id, at, height, spill_of(part, set), tank_index(tank));
       add_place(leg, i + 1, &part, title, at, height, last_element);
       continue;
     }
     const bool lossless = !part.line && !part.fitting && !part.joint && !part.medium && !part.valve && !part.orifice &&
-                          !part.pump && !part.passage && !part.banjo && !part.gap;
+                          !part.pump && !part.passage && !part.banjo && !part.gap && !part.short_tube;
     const bool closes = part.kind == PartKind::shut_off && part.condition.stuck == Stuck::shut;
     if (lossless && !closes && i != last_flowing) {
       add_place(leg, i + 1, &part, title, at, height, last_element);
@@ -221,13 +292,15 @@ void ModelBuild::leg(const Leg& leg) {
     } else if (part.orifice) {
       through = orifice(part, at, next);
     } else if (part.valve) {
-      through = valve(part, at, next);
+      through = valve(part, at, next, height);
     } else if (part.passage) {
       through = stem(leg, i, part, at, next);
     } else if (part.banjo) {
       through = banjo(part, at, next);
     } else if (part.gap) {
       through = gap(part, at, next);
+    } else if (part.short_tube) {
+      through = short_tube(part, at, next);
     } else if (closes) {
       through = passage(part.id, at, next, shut_passage);
     } else {
@@ -277,22 +350,29 @@ Result<SupplyModel> SupplyModel::build(const LineSheet& sheet, const Branch& bra
   auto body = std::make_shared<Body>();
   body->sheet = sheet;
   body->branch = branch;
-  const auto chosen = sheet.fuel == "constant" ? fuel::constant_fluid(sheet.constant_density_kg_per_m3.value,
-                                                                      sheet.constant_kinematic_viscosity_m2_per_s.value)
-                                               : fuel::fuel_of_text(sheet.fuel);
-  if (!chosen) return fail(chosen.error().in_field("fuel").in_file(sheet.file));
+  const auto chosen = fuel_of_sheet(sheet);
+  if (!chosen) return fail(chosen.error());
   body->fuel = *chosen;
   body->fitting_loss = body->slot(laws.fitting_loss, "law.fitting-loss", {});
-  body->density = body->slot(laws.density, "law.fuel-density", {});
-  body->viscosity = body->slot(laws.viscosity, "law.fuel-viscosity", {});
+  const FuelReport report = sheet.fuel_report.value_or(FuelReport{});
+  const auto reported = [&](const std::optional<Stated>& stated, const char* id) -> std::optional<Stated> {
+    if (!stated || !stated->given()) return std::nullopt;
+    return as_factor(*stated, id);
+  };
+  body->density = body->slot(reported(report.density_15C_kg_per_m3, "fuel_report.density").value_or(laws.density),
+                             "law.fuel-density", {});
+  body->viscosity =
+      body->slot(reported(report.viscosity_40C_m2_per_s, "fuel_report.viscosity").value_or(laws.viscosity),
+                 "law.fuel-viscosity", {});
   body->release = body->slot(laws.release, "law.gas-release", {});
 
   if (sheet.voltage_loss_V) body->voltage_loss = body->slot(*sheet.voltage_loss_V, "fault.voltage_loss", {});
 
-  ModelBuild build{.b = *body, .net = {}, .ends = {}};
+  ModelBuild build{.b = *body, .net = {}, .ends = {}, .tee_ends = {}};
   build.tanks();
   build.engine();
   build.junctions();
+  build.tees();
   for (std::size_t l = 0; l < sheet.legs.size(); ++l) {
     const std::size_t first = body->fillers.size();
     build.leg(sheet.legs[l]);

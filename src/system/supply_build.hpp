@@ -24,6 +24,7 @@ struct ModelBuild {
   SupplyModel::Body& b;
   hydraulics::NetworkDefinition net;
   std::map<std::string, Node, std::less<>> ends;
+  std::map<std::pair<std::string, std::string>, Node> tee_ends;  ///< by junction and leg
   void tanks();
   void engine();
   void junctions();
@@ -33,6 +34,8 @@ struct ModelBuild {
   static const Part* adjacent_line(const Leg& leg, std::size_t index);
   /// Bore of the nearest line in the leg, looking back first: what a joint or fitting sits in.
   static const Stated* neighbour_bore(const Leg& leg, std::size_t index);
+  /// Bore of the line that is nearest to one end of a leg.
+  static const Stated* end_bore(const Leg& leg, bool arriving);
   ElementId line(const Leg& leg, std::size_t place, const Part& part, NodeId from, NodeId to);
   ElementId joint(const Leg& leg, std::size_t index, const Part& part, NodeId from, NodeId to);
   ElementId medium(const Leg& leg, const Part& part, NodeId from, NodeId to);
@@ -41,18 +44,26 @@ struct ModelBuild {
   ElementId banjo(const Part& part, NodeId from, NodeId to);
   ElementId gap(const Part& part, NodeId from, NodeId to);
   ElementId fitting(const Part& part, NodeId from, NodeId to);
+  /// A drilling a few bores long; beyond x = R d/L = 40 its discharge goes by the flow of the pass before.
+  ElementId short_tube(const Part& part, NodeId from, NodeId to);
   ElementId orifice(const Part& part, NodeId from, NodeId to);
-  ElementId valve(const Part& part, NodeId from, NodeId to);
+  ElementId valve(const Part& part, NodeId from, NodeId to, Height outlet_height);
+  /// Law of a check or primer from what is stated of it: spring, open bore, or crack with one drop over it.
+  std::function<hydraulics::ValveCoefficients(const CaseContext&)> check_law(const Part& part);
+  /// Slope [Pa s/m3] of a relief or regulator that states the rise of its held pressure at a flow.
+  std::optional<std::function<double(const CaseContext&)>> slope_of(const Part& part);
   /// A valve that holds a pressure by letting fuel go.
   struct Spill {
     Slot set;
-    std::optional<Slot> slope;
+    std::function<double(const CaseContext&)> slope;  ///< Pa s/m3; empty: holds its set at any flow
     std::optional<Slot> factor;
     std::optional<Slot> gap;
     std::optional<Slot> hysteresis;
     Stuck stuck = Stuck::no;
   };
-  Spill spill_of(const Part& part, Slot set, std::optional<Slot> slope);
+  Spill spill_of(const Part& part, Slot set);
+  /// The set of a spill, hysteresis and slope as one valve, without what it refers to.
+  static hydraulics::ValveCoefficients spill_law(const CaseContext& c, const Spill& spill, const std::string& id);
   /// The valve from `from` to `to` that opens when P_from - P_to exceeds set x factor + `reference`; or what is stuck.
   void spill(const std::string& id, NodeId from, NodeId to, const Spill& spill,
              std::function<double(const CaseContext&)> reference);
@@ -67,10 +78,16 @@ struct ModelBuild {
   std::function<double(const CaseContext&)> harness_of(const Part& part);
   /// A pump that swallows gas delivers that much less liquid.
   static hydraulics::SourceCoefficients thinned(hydraulics::SourceCoefficients source, double gas);
+  /// The same for a falling curve: the curve is one of the whole volume, Q/(1 - void).
+  static hydraulics::ValveCoefficients thinned(hydraulics::ValveCoefficients curve, double gas);
   ElementId pump(const Leg& leg, const Part& part, NodeId from, NodeId to, Height inlet_height, Height outlet_height);
   /// Lines between a part (or the end of a leg, part "") and the tank or the last pump before it, for their inertia.
   std::vector<Column> column_to(const Leg& leg, const std::string& part);
   std::vector<Column> column_after(const Leg& leg, const std::string& pump, const std::string& until);
+  /// The three legs of every junction that states its fitting.
+  void tees();
+  /// End of a leg at a junction: its own where the junction is a tee.
+  [[nodiscard]] Node end_of(const std::string& name, const Leg& leg) const;
   void leg(const Leg& leg);
   ElementId passage(const std::string& id, NodeId from, NodeId to,
                     const hydraulics::ResistorCoefficients& loss = open_passage);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "system/supply_model.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -11,6 +12,10 @@
 
 namespace fw::system {
 
+namespace {
+constexpr std::size_t most_branches = 8;
+}  // namespace
+
 std::vector<Branch> branches(const LineSheet& sheet) {
   std::vector<Branch> all{Branch{}};
   for (const Leg& leg : sheet.legs) {
@@ -18,7 +23,7 @@ std::vector<Branch> branches(const LineSheet& sheet) {
       if (!part.pump || part.bypassed) continue;
       const std::string title = part.title.empty() ? part.id : part.title;
       const auto split = [&](const std::vector<std::pair<std::string, PumpFacts>>& ways) {
-        if (all.size() * ways.size() > 8) return;
+        if (all.size() * ways.size() > most_branches) return;
         std::vector<Branch> grown;
         for (const Branch& branch : all) {
           for (const auto& [words, facts] : ways) {
@@ -42,6 +47,29 @@ std::vector<Branch> branches(const LineSheet& sheet) {
         split({{"blocks at rest", {.stopped = Stopped::blocks}}, {"passes at rest", {.stopped = Stopped::passes}}});
       }
     }
+  }
+  const bool hysteresis = std::ranges::any_of(sheet.legs, [](const Leg& leg) {
+    return std::ranges::any_of(leg.parts, [](const Part& part) {
+      if (part.bypassed) return false;
+      const Stated stated = part.pump    ? part.pump->set_hysteresis_Pa.value_or(Stated{})
+                            : part.valve ? part.valve->hysteresis_Pa
+                                         : Stated{};
+      return stated.given() && stated.value > 0.0;
+    });
+  });
+  if (hysteresis && 2 * all.size() <= most_branches) {
+    std::vector<Branch> both;
+    for (const Branch& branch : all) {
+      for (const hydraulics::ReliefSet set : {hydraulics::ReliefSet::opening, hydraulics::ReliefSet::closing}) {
+        Branch next = branch;
+        next.relief_set = set;
+        next.title += next.title.empty() ? "" : "; ";
+        next.title += set == hydraulics::ReliefSet::opening ? "the pressure has risen to the sets of the reliefs"
+                                                            : "the pressure has fallen to the sets of the reliefs";
+        both.push_back(std::move(next));
+      }
+    }
+    all = std::move(both);
   }
   return all;
 }

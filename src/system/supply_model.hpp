@@ -30,10 +30,13 @@ struct PumpFacts {
 struct Branch {
   std::string title;  ///< "chassis pump blocks when stopped", "" if nothing is unknown
   std::map<std::string, PumpFacts> pumps;
+  /// Which set the reliefs and regulators with hysteresis take.
+  hydraulics::ReliefSet relief_set = hydraulics::ReliefSet::opening;
 };
 
-/// All combinations of the facts that are unknown and can matter: surplus of running pumps, and what stopped pumps do.
-/// At most 8; the first is the most usual.
+/// All combinations of the facts that are unknown and can matter: surplus of running pumps, what stopped pumps do, and,
+/// where hysteresis is stated, whether the pressure has risen to the sets or fallen to them: a steady answer does not
+/// say which. At most 8; the first is the most usual.
 [[nodiscard]] std::vector<Branch> branches(const LineSheet& sheet);
 
 /// Assumptions that hold for the whole sheet, each one draw for all parts.
@@ -119,6 +122,8 @@ struct CaseContext;
 /// A line sheet compiled once: network, slots for every stated number, and how to fill them.
 class SupplyModel {
  public:
+  struct Body;  ///< supply_body.hpp; for the files of this class only
+
   /// Errors: those of validate(); a required number that was not stated, by field; an unknown fuel or fitting.
   [[nodiscard]] static Result<SupplyModel> build(const LineSheet& sheet, const Branch& branch, const Laws& laws);
 
@@ -161,15 +166,14 @@ class SupplyModel {
 
  private:
   friend struct ModelBuild;
-  struct Body;
   struct Prepared;
   [[nodiscard]] Result<void> prepare(const Case& one, Prepared& prepared) const;
   [[nodiscard]] Result<void> answer(const CaseContext& context, const hydraulics::PointResults& solved, std::size_t row,
                                     PointState& state) const;
   [[nodiscard]] Result<std::vector<AirLeak>> leaks_of(const CaseContext& context,
                                                       const hydraulics::PointResults& solved, std::size_t row) const;
-  /// Whether air of any leak passes the pump.
-  [[nodiscard]] bool leak_reaches(const std::string& pump) const;
+  [[nodiscard]] std::vector<double> carried_air(const hydraulics::PointResults& solved, std::size_t row,
+                                                const std::vector<AirLeak>& leaks) const;
   std::shared_ptr<const Body> body_;
 };
 

@@ -30,6 +30,15 @@ const Stated* ModelBuild::neighbour_bore(const Leg& leg, std::size_t index) {
   return nullptr;
 }
 
+const Stated* ModelBuild::end_bore(const Leg& leg, bool arriving) {
+  const Stated* bore = nullptr;
+  for (const Part& part : leg.parts) {
+    if (!part.line || part.bypassed) continue;
+    if (bore == nullptr || arriving) bore = &part.line->bore_m;
+  }
+  return bore;
+}
+
 ElementId ModelBuild::line(const Leg& leg, std::size_t place, const Part& part, NodeId from, NodeId to) {
   const Line& line = *part.line;
   const bool hose = part.kind == PartKind::hose;
@@ -268,6 +277,22 @@ ElementId ModelBuild::fitting(const Part& part, NodeId from, NodeId to) {
   const ElementId element = net.add_element(part.id, Law::resistor, from, to);
   b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
     table.set(point, element, hydraulics::times(c.fitting(law, c.at(bore), id), count * c.fitting_factor));
+  });
+  return element;
+}
+
+ElementId ModelBuild::short_tube(const Part& part, NodeId from, NodeId to) {
+  const Slot bore = b.slot(part.short_tube->bore_m, part.id + ".bore", part.origin);
+  const Slot length = b.slot(part.short_tube->length_m, part.id + ".length", part.origin);
+  const std::string id = part.id;
+  const ElementId element = net.add_element(part.id, Law::resistor, from, to);
+  const std::size_t tube = b.tubes.size();
+  b.tubes.push_back({part.id, element});
+  b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
+    table.set(point, element,
+              c.take(hydraulics::short_tube_law({.bore_m = c.at(bore), .length_m = c.at(length)}, c.liquid,
+                                                c.tube_flow_m3_per_s[tube]),
+                     open_passage, id));
   });
   return element;
 }

@@ -5,10 +5,17 @@
 
 #include <fmt/format.h>
 
+#include "hydraulics/check_valve.hpp"
 #include "hydraulics/turbine_pump.hpp"
 #include "hydraulics/wire.hpp"
 
 namespace fw::system {
+
+namespace {
+
+constexpr double least_slip_m3_per_s_Pa = 1e-12;  // 0.4 L/h at 100 kPa: no pump is tighter
+
+}  // namespace
 
 std::function<double(const CaseContext&)> ModelBuild::harness_of(const Part& part) {
   const Pump& pump = *part.pump;
@@ -53,6 +60,13 @@ hydraulics::SourceCoefficients ModelBuild::thinned(hydraulics::SourceCoefficient
   source.free_flow_m3_per_s *= 1.0 - gas;
   source.conductance_m3_per_s_Pa *= 1.0 - gas;
   return source;
+}
+
+hydraulics::ValveCoefficients ModelBuild::thinned(hydraulics::ValveCoefficients curve, double gas) {
+  const double liquid = 1.0 - gas;
+  curve.linear_Pa_s_per_m3 /= liquid;
+  curve.quadratic_Pa_s2_per_m6 /= liquid * liquid;
+  return curve;
 }
 
 ElementId ModelBuild::pump(const Leg& leg, const Part& part, NodeId from, NodeId to, Height inlet_height,
@@ -100,9 +114,10 @@ ElementId ModelBuild::pump(const Leg& leg, const Part& part, NodeId from, NodeId
       const bool still = (*c.stopped)[index];
       const double ratio = terminal_V(c) / rated_voltage;
       table.set(point, through,
-                hydraulics::ValveCoefficients{.crack_Pa = still ? 0.0 : -c.at(head) * ratio * ratio,
-                                              .linear_Pa_s_per_m3 = c.at(head) * ratio / c.at(free),
-                                              .shut = still ? 1.0 : 0.0});
+                thinned(hydraulics::ValveCoefficients{.crack_Pa = still ? 0.0 : -c.at(head) * ratio * ratio,
+                                                      .linear_Pa_s_per_m3 = c.at(head) * ratio / c.at(free),
+                                                      .shut = still ? 1.0 : 0.0},
+                        c.pump_void[index]));
     });
   } else if (!pump.curve.empty()) {
     std::vector<std::pair<Slot, Slot>> points;
@@ -125,7 +140,7 @@ ElementId ModelBuild::pump(const Leg& leg, const Part& part, NodeId from, NodeId
         if (!fit) {
           if (!c.fault) c.fault = fit.error().in_field(id);
         } else {
-          law = c.take(hydraulics::curve_pump_law(fit->curve, c.liquid, ratio), law, id);
+          law = thinned(c.take(hydraulics::curve_pump_law(fit->curve, c.liquid, ratio), law, id), c.pump_void[index]);
         }
       }
       table.set(point, through, law);
@@ -145,7 +160,6 @@ ElementId ModelBuild::pump(const Leg& leg, const Part& part, NodeId from, NodeId
     const Slot ra = optional(pump.motor_resistance_ohm, 0.45, "typical", "motor_resistance");
     const Drive drive = pump.drive;
     through = net.add_element(part.id, Law::source, from, to);
-    answer.volumetric = true;
     const auto rotor_of = [=](const CaseContext& c) {
       return hydraulics::DisplacementPump{.displacement_m3 = c.at(displacement),
                                           .slip = c.at(slip),
@@ -195,18 +209,18 @@ ElementId ModelBuild::pump(const Leg& leg, const Part& part, NodeId from, NodeId
       const double scale = drive == Drive::engine ? c.speed_share : terminal_V(c) / rated_voltage;
       const bool still = (*c.stopped)[index];
       const double conductance = rise ? std::max(0.0, (c.at(free) - c.at(*less)) / c.at(*rise)) : 0.0;
-      table.set(point, through,
-                hydraulics::SourceCoefficients{.free_flow_m3_per_s = still ? 0.0 : c.at(free) * scale,
-                                               .conductance_m3_per_s_Pa = 1e-12 + (still ? 0.0 : conductance)});
+      hydraulics::SourceCoefficients law{
+          .free_flow_m3_per_s = still ? 0.0 : c.at(free) * scale,
+          .conductance_m3_per_s_Pa = least_slip_m3_per_s_Pa + (still ? 0.0 : conductance)};
+      if (!still) law = thinned(law, c.pump_void[index]);
+      table.set(point, through, law);
     });
   }
 
   // Its relief or built-in regulator.
   if (pump.set_Pa) {
     const Slot set = b.slot(*pump.set_Pa, part.id + ".set", part.origin);
-    std::optional<Slot> slope;
-    if (pump.set_slope_Pa_s_per_m3) slope = b.slot(*pump.set_slope_Pa_s_per_m3, part.id + ".set_slope", part.origin);
-    const Spill valve = spill_of(part, set, slope);
+    const Spill valve = spill_of(part, set);
     const std::string& drawn_from = pump.surplus_tank.empty() ? leg.from : pump.surplus_tank;
     const std::size_t tank = tank_index(drawn_from);
     const bool refers_to_tank = pump.relief_reference == ReliefReference::tank;
@@ -239,13 +253,14 @@ ElementId ModelBuild::pump(const Leg& leg, const Part& part, NodeId from, NodeId
     const ElementId bypass = net.add_element(part.id + " bypass", Law::valve, from, to);
     const bool only_at_rest = stopped == Stopped::passes;
     b.fillers.push_back([=](const CaseContext& c, hydraulics::PointTable& table, std::size_t point) {
-      const double q = stated_check_flow_m3_per_s;
-      table.set(point, bypass,
-                hydraulics::ValveCoefficients{
-                    .crack_Pa = c.at(crack),
-                    .linear_Pa_s_per_m3 = smallest_valve_resistance_Pa_s_per_m3,
-                    .quadratic_Pa_s2_per_m6 = c.at(drop) / (q * q) * (c.liquid.density_kg_per_m3 / 817.09),
-                    .shut = only_at_rest && !(*c.stopped)[index] ? 1.0 : 0.0});
+      hydraulics::ValveCoefficients law = c.take(
+          hydraulics::valve_from_drop(
+              {.crack_Pa = c.at(crack), .drop_over_crack_Pa = c.at(drop), .flow_m3_per_s = stated_check_flow_m3_per_s},
+              c.liquid),
+          hydraulics::ValveCoefficients{.crack_Pa = 0.0, .linear_Pa_s_per_m3 = smallest_valve_resistance_Pa_s_per_m3},
+          id);
+      law.shut = only_at_rest && !(*c.stopped)[index] ? 1.0 : 0.0;
+      table.set(point, bypass, law);
     });
   }
   guard(part.title, from, to, inlet_height);

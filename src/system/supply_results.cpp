@@ -5,7 +5,6 @@
 #include <fmt/format.h>
 
 #include "base/contract.hpp"
-#include "hydraulics/orifice.hpp"
 #include "hydraulics/tank.hpp"
 #include "system/supply_body.hpp"
 
@@ -18,6 +17,9 @@ constexpr double settled_void = 1e-6;
 constexpr double settled_flow = 1e-7;
 constexpr double settled_pressure_Pa = 1.0;
 constexpr double most_void = 0.999;
+constexpr double settled_tee_Pa = 0.1;
+constexpr double settled_tube = 1e-4;  // of its flow: the discharge coefficient follows far more weakly
+constexpr double least_flow_m3_per_s = 1e-9;
 
 /// Between these lies the void with which a pump's suction agrees: more void, less flow, less vacuum, less void.
 struct VoidBracket {
@@ -34,6 +36,27 @@ double next_void(VoidBracket& bracket, double tried, double found, int pass) {
 }
 
 }  // namespace
+
+/// Where the legs of a tee stand at given flows into it.
+static Result<TeeState> tee_state(const TeeAt& tee, const CaseContext& c, const std::array<double, 3>& flow_m3_per_s) {
+  const auto drops = hydraulics::tee_drops(
+      {.build = tee.build, .run_bore_m = c.at(tee.run_bore), .branch_bore_m = c.at(tee.branch_bore)},
+      {.first_run_m3_per_s = flow_m3_per_s[0],
+       .second_run_m3_per_s = flow_m3_per_s[1],
+       .branch_m3_per_s = flow_m3_per_s[2]},
+      c.liquid);
+  if (!drops) return fail(drops.error());
+  const double factor = c.fitting_factor;
+  TeeState state{.flow_m3_per_s = flow_m3_per_s,
+                 .drop_Pa = {drops->first_run_Pa, drops->second_run_Pa, drops->branch_Pa},
+                 .slope_Pa_s_per_m3 = {drops->first_run_slope_Pa_s_per_m3, drops->second_run_slope_Pa_s_per_m3,
+                                       drops->branch_slope_Pa_s_per_m3}};
+  for (std::size_t leg = 0; leg < state.drop_Pa.size(); ++leg) {
+    state.drop_Pa.at(leg) *= factor;
+    state.slope_Pa_s_per_m3.at(leg) *= factor;
+  }
+  return state;
+}
 
 /// What one case makes of the model, before any solving.
 struct SupplyModel::Prepared {
@@ -98,6 +121,16 @@ Result<void> SupplyModel::prepare(const Case& one, Prepared& prepared) const {
   c.pump_void.assign(b.pumps.size(), 0.0);
   prepared.bracket.assign(b.pumps.size(), {});
   c.crossed_Pa.assign(b.pumps.size(), c.ambient_Pa);
+  const bool closing =
+      one.relief_set == hydraulics::ReliefSet::closing || b.branch.relief_set == hydraulics::ReliefSet::closing;
+  c.relief_set = closing ? hydraulics::ReliefSet::closing : hydraulics::ReliefSet::opening;
+  c.tube_flow_m3_per_s.assign(b.tubes.size(), 0.0);
+  c.back_Pa.assign(b.balanced.size(), 0.0);
+  for (const TeeAt& tee : b.tees) {
+    const auto at_rest = tee_state(tee, c, {});
+    if (!at_rest) return fail(at_rest.error().in_field(tee.junction).in_file(b.sheet.file));
+    c.tees.push_back(*at_rest);
+  }
   for (const Body::TankSlots& tank : b.tanks) {
     double air_Pa = c.ambient_Pa;
     if (tank.vented && tank.blocked) {
@@ -120,30 +153,6 @@ static double void_at(const fuel::Liquid& liquid, double ambient_Pa, double pres
   const double p = std::max(pressure_Pa, 1.0);
   const double gas = release * liquid.air_solubility * std::max(0.0, ambient_Pa - p) / p + leak * ambient_Pa / p;
   return gas / (1.0 + gas);
-}
-
-/// Air leaks of one point: in at vacuum by Q = Cd A sqrt(2 dp/rho_air), choked from dp = 0.47 ambient; out by the same
-/// hole as a sharp orifice of fuel. Leaked air is carried on to every pump and to the engine.
-Result<std::vector<AirLeak>> SupplyModel::leaks_of(const CaseContext& c, const hydraulics::PointResults& solved,
-                                                   std::size_t row) const {
-  const Body& b = *body_;
-  std::vector<AirLeak> leaks;
-  for (const LeakAt& at : b.leaks) {
-    const PlaceNode& place = b.place_nodes[at.place];
-    const double over = solved.pressure(row, place.node) - c.rho_g * c.at(place.height) - c.ambient_Pa;
-    AirLeak leak{.part = at.part};
-    const double area = hydraulics::bore_area_m2(c.at(at.bore));
-    if (over < 0.0) {
-      const auto air = hydraulics::standard_atmosphere(c.running->point.altitude_m);
-      if (!air) return fail(air.error());
-      const double driving = std::min(-over, choked_share * c.ambient_Pa);
-      leak.air_m3_per_s = hydraulics::sharp_discharge * area * std::sqrt(2.0 * driving / air->air_density_kg_per_m3);
-    } else {
-      leak.fuel_m3_per_s = hydraulics::sharp_discharge * area * std::sqrt(2.0 * over / c.liquid.density_kg_per_m3);
-    }
-    leaks.push_back(std::move(leak));
-  }
-  return leaks;
 }
 
 Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, const Run& run) const {
@@ -194,7 +203,7 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
       bool settled = true;
       for (std::size_t p = 0; p < b.pumps.size(); ++p) {
         const PumpAt& pump = b.pumps[p];
-        if (pump.volumetric && state.pumps[p].turning) {
+        if (state.pumps[p].turning) {
           const double found = std::min(state.pumps[p].inlet_void, most_void);
           if (std::abs(found - c.pump_void[p]) > settled_void) settled = false;
           c.pump_void[p] = next_void(prepared[i].bracket[p], c.pump_void[p], found, pass);
@@ -204,6 +213,34 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
           if (std::abs(inlet_Pa - c.crossed_Pa[p]) > settled_pressure_Pa) settled = false;
           c.crossed_Pa[p] = inlet_Pa;
         }
+      }
+      for (std::size_t t = 0; t < b.tubes.size(); ++t) {
+        const double found = std::abs(solved->flow(row, b.tubes[t].element));
+        const double scale = std::max(found, least_flow_m3_per_s);
+        if (std::abs(found - c.tube_flow_m3_per_s[t]) > settled_tube * scale) settled = false;
+        c.tube_flow_m3_per_s[t] = found;
+      }
+      for (std::size_t r = 0; r < b.balanced.size(); ++r) {
+        const BalancedAt& relief = b.balanced[r];
+        const double found = solved->pressure(row, relief.behind) - c.rho_g * c.at(relief.height) - c.ambient_Pa;
+        if (std::abs(found - c.back_Pa[r]) > settled_pressure_Pa) settled = false;
+        c.back_Pa[r] = found;
+      }
+      for (std::size_t t = 0; t < b.tees.size(); ++t) {
+        TeeState& tee = c.tees[t];
+        std::array<double, 3> flow{};
+        for (std::size_t leg = 0; leg < flow.size(); ++leg) flow.at(leg) = solved->flow(row, b.tees[t].legs.at(leg));
+        auto found = tee_state(b.tees[t], c, flow);
+        if (!found) return fail(found.error().in_field(b.tees[t].junction).in_file(b.sheet.file));
+        for (std::size_t leg = 0; leg < flow.size(); ++leg) {
+          // What the linear law of this pass made of the leg against what the tee asks at that flow.
+          const double taken_Pa =
+              tee.drop_Pa.at(leg) + tee.slope_Pa_s_per_m3.at(leg) * (flow.at(leg) - tee.flow_m3_per_s.at(leg));
+          if (std::abs(taken_Pa - found->drop_Pa.at(leg)) > settled_tee_Pa) settled = false;
+          // Where the law turns round between two flows whole steps can go to and fro.
+          if (pass > 12) found->drop_Pa.at(leg) = 0.5 * (found->drop_Pa.at(leg) + taken_Pa);
+        }
+        tee = *found;
       }
       if (c.running->engine_law != nullptr) {
         const EngineTake take =
@@ -232,7 +269,7 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
         unsettled.push_back(i);
       } else {
         state.status = hydraulics::SolveStatus::stalled;
-        state.trouble = "gas or a crossed relief at a pump does not settle";
+        state.trouble = "gas, a relief or a tee that depends on what is solved does not settle";
       }
     }
     open = std::move(unsettled);
@@ -279,14 +316,12 @@ Result<void> SupplyModel::answer(const CaseContext& c, const hydraulics::PointRe
   const auto leaks = leaks_of(c, solved, row);
   if (!leaks) return fail(leaks.error());
   state.leaks = *leaks;
-  double leaked = 0.0;
-  for (const AirLeak& leak : state.leaks) leaked += leak.air_m3_per_s;
-  const auto per_liquid = [&](double flow) { return leaked > 0.0 ? leaked / std::max(std::abs(flow), 1e-9) : 0.0; };
+  const std::vector<double> carried = carried_air(solved, row, state.leaks);
 
   const double release = c.at(b.release);
   const double inlet_Pa = solved.pressure(row, b.engine) - c.rho_g * c.at(b.engine_slots.height);
   state.inlet_over_ambient_Pa = inlet_Pa - state.ambient_Pa;
-  const double leak_share = per_liquid(state.taken_m3_per_s);
+  const double leak_share = carried[static_cast<std::size_t>(b.engine)];
   state.inlet_void = void_at(c.liquid, c.ambient_Pa, inlet_Pa, release, leak_share);
   state.inlet_void_equilibrium = void_at(c.liquid, c.ambient_Pa, inlet_Pa, 1.0, leak_share);
   state.delivered_liquid_m3_per_s = state.taken_m3_per_s * (1.0 - state.inlet_void);
@@ -326,9 +361,7 @@ Result<void> SupplyModel::answer(const CaseContext& c, const hydraulics::PointRe
     answer.inlet_over_ambient_Pa = in - c.ambient_Pa;
     answer.rise_Pa = out - in;
     answer.flow_m3_per_s = solved.flow(row, pump.through);
-    // A pump that the leak's air has passed on its way swallows it too; one before the leak does not.
-    const double air = leaked > 0.0 && leak_reaches(pump.part) ? per_liquid(answer.flow_m3_per_s) : 0.0;
-    answer.inlet_void = void_at(c.liquid, c.ambient_Pa, in, release, air);
+    answer.inlet_void = void_at(c.liquid, c.ambient_Pa, in, release, carried[static_cast<std::size_t>(pump.inlet)]);
     const Part* part = b.sheet.find_part(pump.part);
     if (part->pump->drive == Drive::electric) {
       answer.supply_V = c.voltage_V;
@@ -350,29 +383,6 @@ Result<void> SupplyModel::answer(const CaseContext& c, const hydraulics::PointRe
     state.pumps.push_back(std::move(answer));
   }
   return {};
-}
-
-bool SupplyModel::leak_reaches(const std::string& pump) const {
-  const Body& b = *body_;
-  for (const LeakAt& leak : b.leaks) {
-    std::vector<std::string> ends;
-    for (const Leg& leg : b.sheet.legs) {
-      bool behind = false;
-      for (const Part& part : leg.parts) {
-        if (behind && part.id == pump) return true;
-        if (part.id == leak.part) behind = true;
-      }
-      if (behind) ends.push_back(leg.to);
-    }
-    for (std::size_t i = 0; i < ends.size(); ++i) {
-      for (const Leg& leg : b.sheet.legs) {
-        if (leg.from != ends[i]) continue;
-        if (std::ranges::count(leg.parts, pump, &Part::id) > 0) return true;
-        if (b.sheet.find_tank(leg.to) == nullptr && std::ranges::count(ends, leg.to) == 0) ends.push_back(leg.to);
-      }
-    }
-  }
-  return false;
 }
 
 }  // namespace fw::system
