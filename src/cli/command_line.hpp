@@ -14,7 +14,22 @@
 /// The command line as plain values; the only file that knows the parser is command_line.cpp.
 namespace fw::cli {
 
-enum class Command : std::uint8_t { none, judge, supply, fuel, figure, catalog, gaugebook, faults, compare, size };
+enum class Command : std::uint8_t {
+  none,
+  judge,
+  supply,
+  fuel,
+  figure,
+  catalog,
+  gaugebook,
+  faults,
+  compare,
+  size,
+  rail_capacity,
+  rail_run,
+  rail_leakdown,
+  heat
+};
 
 struct CommandLine {
   Command command = Command::none;
@@ -38,6 +53,9 @@ struct CommandLine {
   std::string figure;                          ///< figure: which
   std::string sheet;                           ///< figure: of a case
   double width = 482.0;                        ///< figure: points
+  std::string rail_profile;                    ///< rail run: its name
+  std::string rail_inlet = "60 C";             ///< rail: fuel at the pump inlet
+  std::string air = "30 C";                    ///< heat
   std::string catalog_folder;                  ///< the shop's catalog, "" for none
 };
 

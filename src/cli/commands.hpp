@@ -21,5 +21,6 @@ inline constexpr int could_not_compute = 3;
 [[nodiscard]] int run_faults(const CommandLine& line);
 [[nodiscard]] int run_compare(const CommandLine& line);
 [[nodiscard]] int run_size(const CommandLine& line);
+[[nodiscard]] int run_rail(const CommandLine& line);  ///< rail and heat
 
 }  // namespace fw::cli

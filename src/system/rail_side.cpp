@@ -75,8 +75,16 @@ Result<RailSide> rail_side(const LineSheet& sheet) {
       displacement_m3 = high.displacement_m3->value;
     } else {
       side.assumed.emplace_back("pump displacement");
-      const double injected = set.rated_W * set.consumption_kg_per_J / 817.0;
-      displacement_m3 = 1.2 * injected / (0.8 * usual_use * pump.rated_rev_per_s);
+      // Fuel per turn, at the worse of rated power and torque peak.
+      double per_turn_kg = set.rated_W * set.consumption_kg_per_J / set.rated_rev_per_s;
+      if (engine.torque_peak_power_W.given() && engine.torque_peak_speed_per_s.given()) {
+        const double consumption = engine.torque_peak_consumption_kg_per_J.given()
+                                       ? engine.torque_peak_consumption_kg_per_J.value
+                                       : set.consumption_kg_per_J;
+        per_turn_kg = std::max(per_turn_kg,
+                               engine.torque_peak_power_W.value * consumption / engine.torque_peak_speed_per_s.value);
+      }
+      displacement_m3 = 1.2 * per_turn_kg / (817.0 * 0.8 * usual_use * pump.crank_ratio);
     }
     pump.drive.stroke_m = displacement_m3 / (per_rev * pump.plunger_area_m2());
   }
