@@ -30,6 +30,11 @@ int main(int argc, char** argv) {
       case Command::rail_run:
       case Command::rail_leakdown:
       case Command::heat: return run_rail(parsed.line);
+      case Command::infer: return run_infer(parsed.line);
+      case Command::diagnose: return run_diagnose(parsed.line);
+      case Command::explain: return run_explain(parsed.line);
+      case Command::next: return run_next(parsed.line);
+      case Command::evidence: return run_evidence(parsed.line);
       case Command::none: break;
     }
     return bad_input;

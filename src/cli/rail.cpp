@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/rail_questions.hpp"
-#include "app/threads.hpp"
 #include "cli/commands.hpp"
+#include "cli/long_work.hpp"
 #include "cli/terminal.hpp"
 
 namespace fw::cli {
@@ -14,20 +14,21 @@ int run_rail(const CommandLine& line) {
   const auto air_K = units::parse(line.air, units::Dimension::temperature);
   if (!air_K) return report_errors(air_K.error().in_field("--air"));
   question.air_K = *air_K;
-  const app::Request request{.system = line.system,
-                             .out = {},
-                             .width = terminal_columns(),
-                             .catalog_folder = line.catalog_folder,
-                             .created = creation_time()};
-  app::ThreadExecutor executor(app::hardware_threads());
-  SilentProgress progress;
-  const Run run{executor, progress, {}};
-  const auto text = line.command == Command::rail_capacity   ? app::rail_capacity_text(question, request, run)
-                    : line.command == Command::rail_leakdown ? app::leak_down_text(question, request, run)
-                    : line.command == Command::heat          ? app::heat_text(question, request, run)
-                                                             : app::rail_run_text(question, request, run);
+  const auto text = in_long_work([&](const Run& run) {
+    const app::Request request = request_of(line);
+    switch (line.command) {
+      case Command::rail_capacity: return app::rail_capacity_text(question, request, run);
+      case Command::rail_leakdown: return app::leak_down_text(question, request, run);
+      case Command::heat: return app::heat_text(question, request, run);
+      default: return app::rail_run_text(question, request, run);
+    }
+  });
   if (!text) return report_errors(text.error());
-  print(*text);
+  if (line.json) {
+    print(*text);
+  } else {
+    print_brief(*text);
+  }
   return computed;
 }
 
