@@ -115,6 +115,7 @@ class Model {
   double filling_ = 1.0;
   double next_supply_s_ = 0.0;
   TransferState transfer_{};
+  double transfer_density_ = 0.0;
   double nominal_transfer_Pa_ = 0.0;
 
   double integral_kg_per_s_ = 0.0;
@@ -267,6 +268,7 @@ void Model::refresh_supply() {
                                                 .rail_Pa = std::max(pressure(nodes_[gallery_]), now_.inlet.pressure_Pa),
                                                 .inlet = now_.inlet});
   transfer_ = state.transfer;
+  transfer_density_ = fuel_.charge.density_at(transfer_.pressure_Pa);
   filling_ = state.filling.factor;
   full_charge_kg_per_s_ = state.full_kg_per_s;
 }
@@ -345,7 +347,7 @@ void Model::inject() {
 void Model::pump() {
   Node& gallery = nodes_[gallery_];
   const double strokes = set_.pump.drive.strokes_per_rev() * now_.crank_rev_per_s * set_.pump.crank_ratio;
-  const double rho1 = fuel_.charge.density_at(transfer_.pressure_Pa);
+  const double rho1 = transfer_density_;
   const double gallery_Pa = pressure(gallery);
   for (Plunger& plunger : plungers_) {
     const PlungerLift lift = plunger_lift(set_.pump.drive, shaft_rad_ + plunger.phase_rad);
