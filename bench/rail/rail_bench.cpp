@@ -12,7 +12,6 @@
 #ifdef FW_HAS_CVODE
 #include <cvode/cvode.h>
 #include <nvector/nvector_serial.h>
-#include <sundials/sundials_context.h>
 #include <sunlinsol/sunlinsol_dense.h>
 #include <sunmatrix/sunmatrix_dense.h>
 #endif
