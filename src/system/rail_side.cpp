@@ -2,7 +2,10 @@
 #include "system/rail_side.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -15,6 +18,17 @@ constexpr double usual_use = 0.86;
 constexpr double loop_tolerance_K = 0.05;
 constexpr int most_passes = 20;
 constexpr double hottest_gap_K = 423.15;
+
+// What a field of the set is called on the sheet.
+constexpr std::array<std::pair<std::string_view, std::string_view>, 8> sheet_keys{
+    {{"rail_volume_m3", "rail_volume"},
+     {"injectors", "injector_count"},
+     {"rated_Pa", "rated_pressure"},
+     {"idle_Pa", "idle_pressure"},
+     {"relief.open_Pa", "relief_pressure"},
+     {"pump.drive.stroke_m", "plunger_stroke"},
+     {"pump.plunger_bore_m", "plunger_bore"},
+     {"pump.crank_ratio", "crank_ratio"}}};
 
 }  // namespace
 
@@ -118,8 +132,13 @@ Result<RailSide> rail_side(const LineSheet& sheet) {
   set.relief.open_Pa =
       take(high.relief_pressure_Pa, base.relief.open_Pa - atmosphere_Pa, "relief pressure") + atmosphere_Pa;
   if (high.metering.find("pressure valve") != std::string::npos) set.pressure_valve = rail::PressureValve{};
+  if (engine.inlet == InletClass::sucks) pump.transfer.kind = rail::TransferStage::Kind::gear;
   if (const auto good = rail::check_set(set); !good) {
-    return fail(good.error().in_field("high_side").in_file(high.origin.file));
+    Error error = good.error().front();
+    for (const auto& [field, key] : sheet_keys) {
+      if (error.where.field == field) error.where.field = key;
+    }
+    return fail(Errors(std::move(error)).in_field("high_side"));
   }
   return side;
 }

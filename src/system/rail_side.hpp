@@ -19,6 +19,7 @@ struct RailSide {
 /// Takes what the sheet states; for the rest a generic set stands in: the eccentric one with three plungers or more,
 /// the cam otherwise, scaled to the engine. Nozzles so that a rated shot takes the generic crank angle; displacement so
 /// that 1.2 injected/(0.8 V_g n) = 0.86 at rated power (layouts, engine archetypes; typical); rail volume by cylinders.
+/// A pump whose inlet class is `sucks` has a gear stage (layouts).
 /// Errors: invalid_input for a sheet without cylinders, and those of rail::check_set under "high_side".
 [[nodiscard]] Result<RailSide> rail_side(const LineSheet& sheet);
 

@@ -48,6 +48,9 @@ TEST(RailSide, TakesWhatIsStated) {
   EXPECT_NEAR(side.set.injector.nozzle_m2, rail::nozzle_area_m2(440e-6 / 30.0).value(), 1e-18);
   EXPECT_EQ(side.set.rail_volume_m3, 30e-6);
   EXPECT_NEAR(side.set.rated_Pa, 170e6 + 101325, 1e-3);
+  EXPECT_EQ(side.set.pump.transfer.kind, rail::TransferStage::Kind::none);
+  sheet.engine.inlet = InletClass::sucks;
+  EXPECT_EQ(rail_side(sheet)->set.pump.transfer.kind, rail::TransferStage::Kind::gear);
 }
 
 TEST(RailSide, RefusesBadSheets) {
@@ -62,10 +65,10 @@ TEST(RailSide, RefusesBadSheets) {
     EXPECT_EQ(side.error().size(), 1U);
     return side.error().front().where.field;
   };
-  EXPECT_EQ(field([](HighSide& h) { h.rail_volume_m3 = exactly(0.0); }), "high_side.rail_volume_m3");
-  EXPECT_EQ(field([](HighSide& h) { h.injector_count = 9; }), "high_side.injectors");
-  EXPECT_EQ(field([](HighSide& h) { h.rated_pressure_Pa = exactly(250e6); }), "high_side.rated_Pa");
-  EXPECT_EQ(field([](HighSide& h) { h.plunger_stroke_m = exactly(-5e-3); }), "high_side.pump.drive.stroke_m");
+  EXPECT_EQ(field([](HighSide& h) { h.rail_volume_m3 = exactly(0.0); }), "high_side.rail_volume");
+  EXPECT_EQ(field([](HighSide& h) { h.injector_count = 9; }), "high_side.injector_count");
+  EXPECT_EQ(field([](HighSide& h) { h.rated_pressure_Pa = exactly(250e6); }), "high_side.rated_pressure");
+  EXPECT_EQ(field([](HighSide& h) { h.plunger_stroke_m = exactly(-5e-3); }), "high_side.plunger_stroke");
 }
 
 // The demand law: what is asked for while the plungers fill, their charge when they do not, with a true slope.
