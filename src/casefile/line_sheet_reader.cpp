@@ -635,6 +635,22 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
     sheet.high_side.metering = high->text("metering").value_or("?");
     sheet.high_side.injectors = high->text("injectors").value_or("?");
     sheet.high_side.leak_off_Pa = high->optional_stated("leak_off_pressure", Dim::gauge_pressure, "high.leak-off");
+    sheet.high_side.injector_count = high->whole("injector_count", 1, 24).value_or(0);
+    const auto fact = [&](const char* key, Dim dimension) {
+      return high->optional_stated(key, dimension, std::string("high_side.") + key);
+    };
+    sheet.high_side.displacement_m3 = fact("displacement", Dim::displacement);
+    sheet.high_side.crank_ratio = fact("crank_ratio", Dim::ratio);
+    sheet.high_side.plunger_bore_m = fact("plunger_bore", Dim::bore);
+    sheet.high_side.plunger_stroke_m = fact("plunger_stroke", Dim::length);
+    sheet.high_side.plunger_clearance_m = fact("plunger_clearance", Dim::length);
+    sheet.high_side.rail_volume_m3 = fact("rail_volume", Dim::volume);
+    sheet.high_side.rated_pressure_Pa = fact("rated_pressure", Dim::gauge_pressure);
+    sheet.high_side.idle_pressure_Pa = fact("idle_pressure", Dim::gauge_pressure);
+    sheet.high_side.relief_pressure_Pa = fact("relief_pressure", Dim::gauge_pressure);
+    sheet.high_side.nozzle_flow_m3_per_s = fact("nozzle_flow", Dim::volume_flow);
+    sheet.high_side.feed_pipe_length_m = fact("feed_pipe_length", Dim::length);
+    sheet.high_side.feed_pipe_bore_m = fact("feed_pipe_bore", Dim::bore);
   }
   if (auto selector = top.table("selector")) {
     sheet.selector.feed = selector->required_text("feed", "the tank that is drawn from");

@@ -156,6 +156,36 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   catalog->add_flag("--json", line.json, "Print JSON (schema/) instead of text");
   catalog->footer("Example: fuelwright catalog c-low");
 
+  CLI::App* rail = parser.add_subcommand("rail", "The high-pressure side: what it holds, and what it does over time");
+  rail->require_subcommand(1);
+  const auto rail_question = [&](CLI::App* command) {
+    command->add_option("SHEET", line.target, "Line sheet with a [high_side]")->required();
+    command->add_option("--at", line.rail_inlet, "Fuel at the pump inlet, e.g. \"60 C\"");
+    common(command);
+    command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  };
+  CLI::App* rail_capacity = rail->add_subcommand("capacity", "Rail pressure held, delivery margin, power ceiling");
+  rail_question(rail_capacity);
+  rail_capacity->footer("Example: fuelwright rail capacity cases/alder-gap-tender/as-rebuilt.toml");
+  CLI::App* rail_run = rail->add_subcommand("run", "Play a profile: rail and injectors over time");
+  rail_run->add_option("PROFILE", line.rail_profile, "start, idle, step, pull, supply-loss, air-slug or stop")
+      ->required()
+      ->check(CLI::IsMember({"start", "idle", "step", "pull", "supply-loss", "air-slug", "stop"}));
+  rail_question(rail_run);
+  rail_run->footer("Example: fuelwright rail run pull cases/alder-gap-tender/as-rebuilt.toml");
+  CLI::App* rail_start = rail->add_subcommand("start", "Crank from an empty rail to idle");
+  rail_question(rail_start);
+  rail_start->footer("Example: fuelwright rail start cases/alder-gap-tender/as-rebuilt.toml");
+  CLI::App* rail_leakdown = rail->add_subcommand("leakdown", "How the standing rail loses its pressure");
+  rail_question(rail_leakdown);
+  rail_leakdown->footer("Example: fuelwright rail leakdown cases/alder-gap-tender/as-rebuilt.toml");
+
+  CLI::App* heat = parser.add_subcommand("heat", "Fuel temperatures of a long run and of a work day");
+  heat->add_option("SHEET", line.target, "Line sheet with a [high_side]")->required();
+  heat->add_option("--air", line.air, "Temperature of the air, e.g. \"35 C\"");
+  common(heat);
+  heat->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  heat->footer("Example: fuelwright heat cases/alder-gap-tender/as-rebuilt.toml --air \"35 C\"");
   const auto diagnosing = [&](CLI::App* command) {
     command->add_option("--layout", line.six_facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
     command->add_option("--power", line.six_facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
@@ -223,7 +253,13 @@ Parsed parse_command_line(int argc, const char* const* argv) {
     parser.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
     const auto chosen = parser.get_subcommands();
-    const std::string help = chosen.empty() ? parser.help() : chosen.front()->help("fuelwright");
+    const CLI::App* asked = chosen.empty() ? &parser : chosen.front();
+    std::string before = "fuelwright";
+    while (!asked->get_subcommands().empty()) {
+      before += " " + asked->get_name();
+      asked = asked->get_subcommands().front();
+    }
+    const std::string help = chosen.empty() ? parser.help() : asked->help(before);
     parsed.leave = Leave{.status = 0, .text = wrapped_help(help, terminal_columns())};
     return parsed;
   } catch (const CLI::CallForVersion& version) {
@@ -243,6 +279,11 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (faults->parsed()) line.command = Command::faults;
   if (compare->parsed()) line.command = Command::compare;
   if (size->parsed()) line.command = Command::size;
+  if (rail_capacity->parsed()) line.command = Command::rail_capacity;
+  if (rail_run->parsed() || rail_start->parsed()) line.command = Command::rail_run;
+  if (rail_start->parsed()) line.rail_profile = "start";
+  if (rail_leakdown->parsed()) line.command = Command::rail_leakdown;
+  if (heat->parsed()) line.command = Command::heat;
   if (infer->parsed()) line.command = Command::infer;
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;

@@ -26,6 +26,10 @@ enum class Command : std::uint8_t {
   faults,
   compare,
   size,
+  rail_capacity,
+  rail_run,
+  rail_leakdown,
+  heat,
   infer,
   diagnose,
   explain,
@@ -55,6 +59,9 @@ struct CommandLine {
   std::string figure;                          ///< figure: which
   std::string sheet;                           ///< figure: of a case
   double width = 482.0;                        ///< figure: points
+  std::string rail_profile;                    ///< rail run: its name
+  std::string rail_inlet = "60 C";             ///< rail: fuel at the pump inlet
+  std::string air = "30 C";                    ///< heat
   std::string catalog_folder;                  ///< the shop's catalog, "" for none
   casefile::SixFacts six_facts;                ///< diagnose, next: what was told instead of a case
   std::string cause;                           ///< explain: id

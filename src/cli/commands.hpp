@@ -22,6 +22,7 @@ inline constexpr int interrupted = 130;
 [[nodiscard]] int run_faults(const CommandLine& line);
 [[nodiscard]] int run_compare(const CommandLine& line);
 [[nodiscard]] int run_size(const CommandLine& line);
+[[nodiscard]] int run_rail(const CommandLine& line);  ///< rail and heat
 [[nodiscard]] int run_infer(const CommandLine& line);
 [[nodiscard]] int run_diagnose(const CommandLine& line);
 [[nodiscard]] int run_explain(const CommandLine& line);

@@ -26,6 +26,10 @@ int main(int argc, char** argv) {
       case Command::faults: return run_faults(parsed.line);
       case Command::compare: return run_compare(parsed.line);
       case Command::size: return run_size(parsed.line);
+      case Command::rail_capacity:
+      case Command::rail_run:
+      case Command::rail_leakdown:
+      case Command::heat: return run_rail(parsed.line);
       case Command::infer: return run_infer(parsed.line);
       case Command::diagnose: return run_diagnose(parsed.line);
       case Command::explain: return run_explain(parsed.line);

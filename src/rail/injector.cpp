@@ -91,7 +91,10 @@ double control_m3_at(const Injector& injector, double rail_Pa) {
 }
 
 double static_m3_per_s_at(const Injector& injector, double rail_Pa) {
-  return injector.static_m3_per_s * std::pow(rail_Pa / injector.reference_Pa, injector.static_exponent);
+  const double share = rail_Pa / injector.reference_Pa;
+  // The usual exponent needs no power: this stands in the loop over time.
+  if (std::abs(injector.static_exponent - 1.0) < 1e-12) return injector.static_m3_per_s * share;
+  return injector.static_m3_per_s * std::pow(share, injector.static_exponent);
 }
 
 }  // namespace fw::rail

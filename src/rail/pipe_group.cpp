@@ -125,10 +125,10 @@ void PipeGroup::half_step() {
     for (std::size_t i = 0; i < size; ++i) friction[i] = laminar * velocity[i];
     for (std::size_t i = 0; i < size; ++i) {
       const double speed = std::abs(velocity[i]);
-      if (speed > critical) {
-        const double reynolds = speed * bore_m_ / nu;
-        friction[i] = 0.316 / std::sqrt(std::sqrt(reynolds)) * velocity[i] * speed / (2.0 * bore_m_);
-      }
+      // Reckoned for every cell and chosen afterwards; never below the critical speed, so that no lane divides by 0.
+      const double reynolds = std::max(speed, critical) * bore_m_ / nu;
+      const double turbulent = 0.316 / std::sqrt(std::sqrt(reynolds)) * velocity[i] * speed / (2.0 * bore_m_);
+      friction[i] = speed > critical ? turbulent : friction[i];
     }
     if (options_.friction == PipeFriction::memory) {
       const double factor = 16.0 * nu / (bore_m_ * bore_m_);

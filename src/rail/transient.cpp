@@ -115,6 +115,7 @@ class Model {
   double filling_ = 1.0;
   double next_supply_s_ = 0.0;
   TransferState transfer_{};
+  double transfer_density_ = 0.0;
   double nominal_transfer_Pa_ = 0.0;
 
   double integral_kg_per_s_ = 0.0;
@@ -267,6 +268,7 @@ void Model::refresh_supply() {
                                                 .rail_Pa = std::max(pressure(nodes_[gallery_]), now_.inlet.pressure_Pa),
                                                 .inlet = now_.inlet});
   transfer_ = state.transfer;
+  transfer_density_ = fuel_.charge.density_at(transfer_.pressure_Pa);
   filling_ = state.filling.factor;
   full_charge_kg_per_s_ = state.full_kg_per_s;
 }
@@ -311,7 +313,9 @@ void Model::inject() {
   for (std::size_t i = 0; i < shots_.size(); ++i) {
     Node& node = nodes_[injector_node_[i]];
     const double p = node.half_Pa;
-    const double still = std::min(free_density * static_m3_per_s_at(set_.injector, p) * step_s_, 0.1 * node.mass_kg);
+    const double still =
+        std::min(free_density * static_m3_per_s_at(set_.injector, std::max(0.0, p - atmosphere_Pa)) * step_s_,
+                 0.1 * node.mass_kg);
     node.booked_kg -= still;
     out.mass.static_kg += still;
     for (ActiveShot& shot : shots_[i]) {
@@ -343,7 +347,7 @@ void Model::inject() {
 void Model::pump() {
   Node& gallery = nodes_[gallery_];
   const double strokes = set_.pump.drive.strokes_per_rev() * now_.crank_rev_per_s * set_.pump.crank_ratio;
-  const double rho1 = fuel_.charge.density_at(transfer_.pressure_Pa);
+  const double rho1 = transfer_density_;
   const double gallery_Pa = pressure(gallery);
   for (Plunger& plunger : plungers_) {
     const PlungerLift lift = plunger_lift(set_.pump.drive, shaft_rad_ + plunger.phase_rad);
@@ -375,14 +379,16 @@ void Model::pump() {
     }
     const double density = plunger.mass_kg / chamber;
     const double chamber_Pa = series_.pressure_Pa(density);
-    const double leak = std::min(density * gap_leak_m3_per_s(chamber_Pa) * step_s_, 0.1 * plunger.mass_kg);
+    const double leak = std::min(density * gap_leak_m3_per_s(std::max(0.0, chamber_Pa - atmosphere_Pa)) * step_s_,
+                                 0.1 * plunger.mass_kg);
     plunger.mass_kg -= leak;
     out.mass.leaked_kg += leak;
-    if (set_.pump.delivery_leak_m2 > 0.0 && gallery_Pa > chamber_Pa) {
+    const double behind_Pa = std::max(chamber_Pa, transfer_.pressure_Pa);
+    if (set_.pump.delivery_leak_m2 > 0.0 && gallery_Pa > behind_Pa) {
       // Back through a shut delivery valve, and on to the inlet while the chamber is at low pressure.
       const double gallery_density = gallery.mass_kg / gallery.volume_m3;
       const double back =
-          set_.pump.delivery_leak_m2 * std::sqrt(2.0 * gallery_density * (gallery_Pa - chamber_Pa)) * step_s_;
+          set_.pump.delivery_leak_m2 * std::sqrt(2.0 * gallery_density * (gallery_Pa - behind_Pa)) * step_s_;
       gallery.booked_kg -= back;
       if (rising && strokes > 0.0) {
         plunger.mass_kg += back;

@@ -365,15 +365,28 @@ struct Engine {
   std::optional<Stated> inlet_high_Pa;  ///< maker's highest
 };
 
-/// The high-pressure side, named as places until its physics is asked for.
+/// The high-pressure side: its places, and the facts that its physics takes where they are stated (rail_side.hpp).
 struct HighSide {
   Origin origin;
   int cylinders = 0;
   int rails = 1;
   int plungers = 0;
-  std::string metering;               ///< "metering valve", "metering valve and pressure valve"
-  std::string injectors;              ///< "solenoid", "piezo", "?" as typed
-  std::optional<Stated> leak_off_Pa;  ///< pressure that the leak-off is held at, over ambient
+  std::string metering;                   ///< "metering valve", "metering valve and pressure valve"
+  std::string injectors;                  ///< "solenoid", "piezo", "?" as typed
+  int injector_count = 0;                 ///< 0: as cylinders
+  std::optional<Stated> displacement_m3;  ///< of the pump per revolution
+  std::optional<Stated> crank_ratio;      ///< pump speed over crank speed
+  std::optional<Stated> plunger_bore_m;
+  std::optional<Stated> plunger_stroke_m;
+  std::optional<Stated> plunger_clearance_m;  ///< radial
+  std::optional<Stated> rail_volume_m3;       ///< of one rail
+  std::optional<Stated> rated_pressure_Pa;    ///< over ambient, as the others
+  std::optional<Stated> idle_pressure_Pa;
+  std::optional<Stated> relief_pressure_Pa;
+  std::optional<Stated> nozzle_flow_m3_per_s;  ///< hydraulic rating at 100 bar
+  std::optional<Stated> feed_pipe_length_m;
+  std::optional<Stated> feed_pipe_bore_m;
+  std::optional<Stated> leak_off_Pa;  ///< pressure that the leak-off is held at
 };
 
 /// Names of the high-pressure places in the order of the flow, e.g. "high-pressure pump", "metering valve",
