@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "assess/assess.hpp"
 
+#include "assess/diagnosis_section.hpp"
+
 namespace fw::assess {
 
 std::string_view name(Depth depth) {
@@ -67,7 +69,8 @@ std::vector<Caution> supply_cautions() {
   };
 }
 
-Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog&, const Options& options, const Run& run) {
+Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& catalog, const Options& options,
+                          const Run& run) {
   Assessment result;
   result.case_id = job.id;
   result.title = job.title;
@@ -94,6 +97,12 @@ Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog&, co
     ++done;
   }
   run.progress.at("sheets", done, job.sheets.size());
+  if (job.findings) {
+    auto found = diagnosis::diagnose(catalog.diagnosis, *job.findings,
+                                     {.seed = options.seed, .count = table_draws(options.depth)}, run);
+    if (!found) return fail(found.error());
+    result.diagnosis = std::move(*found);
+  }
   return result;
 }
 

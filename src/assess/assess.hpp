@@ -12,6 +12,7 @@
 #include "base/run.hpp"
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
+#include "diagnosis/diagnose.hpp"
 #include "supply/judge.hpp"
 
 /// The one judge: every face takes its results from here.
@@ -55,6 +56,7 @@ struct Assessment {
   std::uint64_t seed = 1;
   std::vector<supply::SheetJudgement> sheets;
   std::vector<Caution> cautions;
+  std::optional<diagnosis::Diagnosis> diagnosis;  ///< of a case with findings
 };
 
 /// Judges every line sheet of the case over the envelope of its climate. Pure: same case, catalog and options give the

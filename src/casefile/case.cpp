@@ -7,8 +7,10 @@
 
 #include <fmt/format.h>
 
+#include "casefile/findings.hpp"
 #include "casefile/line_sheet_reader.hpp"
 #include "casefile/sheet_sources.hpp"
+#include "casefile/six_facts.hpp"
 #include "catalog/document.hpp"
 
 namespace fw::casefile {
@@ -38,6 +40,10 @@ Result<std::string> read_file(const std::string& path) {
   if (!error && size > catalog::largest_document_bytes) {
     return fail(file_error(ErrorCode::too_large, path, fmt::format("{} bytes", size),
                            fmt::format("at most {} bytes", catalog::largest_document_bytes), "Is it the right file?"));
+  }
+  if (!error && size == 0) {
+    return fail(file_error(ErrorCode::invalid_input, path, "an empty file", "a file with text in it",
+                           "Copy an example, or name another file"));
   }
   std::ifstream file(path, std::ios::binary);
   std::ostringstream text;
@@ -92,6 +98,21 @@ Result<Case> read_case_text(std::string_view text, const std::string& path, cons
   if (auto intake = top.table("intake")) job.intake = read_intake(*intake);
 
   std::vector<Error> faults;
+  if (const auto name = top.text("findings")) {
+    if (name->starts_with("/") || name->find("..") != std::string::npos) {
+      top.fault("findings", "\"" + *name + "\"", "a file inside the case folder", "Copy it into the folder");
+    } else {
+      const std::string findings_path = (std::filesystem::path(folder) / *name).string();
+      const auto findings_file = read_file(findings_path);
+      auto findings = findings_file ? read_findings(*findings_file, findings_path, catalog)
+                                    : Result<diagnosis::Facts>(tl::unexpect, findings_file.error());
+      if (findings) {
+        job.findings = std::move(*findings);
+      } else {
+        for (const Error& one : findings.error()) faults.push_back(one);
+      }
+    }
+  }
   if (auto sheets = top.table("sheets")) {
     bool any = false;
     for (const char* key : {"as_designed", "as_found", "as_rebuilt"}) {
@@ -108,6 +129,7 @@ Result<Case> read_case_text(std::string_view text, const std::string& path, cons
         for (const Error& one : sheet.error()) faults.push_back(one);
         continue;
       }
+      if (std::string_view(key) == "as_found" && job.findings) job.findings->water_sensor = water_sensor(*sheet);
       job.sheets.push_back(std::move(*sheet));
     }
     if (!any) {

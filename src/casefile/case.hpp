@@ -9,6 +9,7 @@
 #include "base/result.hpp"
 #include "casefile/intake.hpp"
 #include "catalog/catalog.hpp"
+#include "diagnosis/diagnose.hpp"
 #include "supply/judge.hpp"
 #include "system/line_sheet.hpp"
 
@@ -27,6 +28,8 @@ struct Case {
   supply::Climate climate = supply::Climate::temperate;
   /// In the order as designed, as found, as rebuilt; those the case has.
   std::vector<system::LineSheet> sheets;
+  /// What was found, and whether a water sensor stands in the flow of the sheet as found; none: no findings file.
+  std::optional<diagnosis::Facts> findings;
 };
 
 /// A file as text. Errors: not_found, io, too_large over 8 MiB.

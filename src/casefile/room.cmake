@@ -2,3 +2,5 @@
 find_package(tomlplusplus REQUIRED)
 target_compile_definitions(fw_casefile PRIVATE TOML_HEADER_ONLY=0)
 target_link_libraries(fw_casefile PRIVATE tomlplusplus::tomlplusplus)
+find_package(nlohmann_json REQUIRED)
+target_link_libraries(fw_casefile PRIVATE nlohmann_json::nlohmann_json)

@@ -12,6 +12,7 @@
 
 #include <fmt/format.h>
 
+#include "catalog/diagnosis_reader.hpp"
 #include "catalog/document_node.hpp"
 #include "catalog/embedded.hpp"
 #include "fuel/fuel.hpp"
@@ -176,7 +177,8 @@ Result<void> add_file(Catalog& catalog, const std::string& file_name, std::strin
         Error{.code = ErrorCode::invalid_input,
               .where = {.file = shown_as, .line = 0, .column = 0, .field = {}},
               .found = "a file that the catalog has no use for",
-              .expected = "source-classes.toml, engines.toml, climates.toml, or a file in layouts, builds or parts",
+              .expected =
+                  "source-classes.toml, engines.toml, climates.toml, or a file in layouts, builds, parts or diagnosis",
               .hint = "Move it into the folder of its kind"});
   };
   if (file_name == "source-classes.toml") {
@@ -189,7 +191,8 @@ Result<void> add_file(Catalog& catalog, const std::string& file_name, std::strin
   const bool build = file_name.starts_with("builds/");
   const bool part = file_name.starts_with("parts/");
   const bool climates = file_name == "climates.toml";
-  if (!layout && !build && !part && !climates && file_name != "engines.toml") return unknown_file();
+  const bool diagnosis = file_name.starts_with("diagnosis/");
+  if (!layout && !build && !part && !climates && !diagnosis && file_name != "engines.toml") return unknown_file();
 
   auto document = Document::parse(text, shown_as, catalog.spreads);
   if (!document) return fail(document.error());
@@ -198,6 +201,8 @@ Result<void> add_file(Catalog& catalog, const std::string& file_name, std::strin
   std::vector<Error>& faults = DocumentAccess::faults(*document);
   demand_classes(root, faults);
   if (climates) return read_climates(*document, catalog.climates);
+  if (file_name == "diagnosis/losses.toml") return read_losses(*document, catalog.losses);
+  if (diagnosis) return read_diagnosis(*document, catalog.diagnosis);
 
   std::vector<Entry> found;
   const auto entry_of = [&](Table table, EntryKind kind) {
@@ -267,6 +272,7 @@ Result<Catalog> built_in() {
       }
     }
   }
+  complete_losses(catalog.diagnosis, catalog.losses);
   return catalog;
 }
 
@@ -316,6 +322,7 @@ Result<Catalog> with_shop_folder(const std::string& folder) {
     }
   }
   if (!faults.empty()) return fail(Errors(std::move(faults)));
+  complete_losses(catalog->diagnosis, catalog->losses);
   return catalog;
 }
 

@@ -8,6 +8,8 @@
 
 #include "base/result.hpp"
 #include "base/stated.hpp"
+#include "diagnosis/next_look.hpp"
+#include "diagnosis/tables.hpp"
 #include "units/quantity.hpp"
 
 namespace fw::catalog {
@@ -50,6 +52,8 @@ struct Catalog {
   units::SourceSpreads spreads;
   std::vector<Entry> entries;
   std::vector<ClimateWord> climates;
+  diagnosis::Tables diagnosis;  ///< diagnosis/: causes, mechanisms, findings
+  diagnosis::Losses losses;     ///< diagnosis/losses.toml: what wrong decisions cost
 
   /// The entry, or nullptr.
   [[nodiscard]] const Entry* find(EntryKind kind, std::string_view id) const;

@@ -6,6 +6,7 @@
 #include <CLI/CLI.hpp>
 
 #include "app/figures.hpp"
+#include "cli/terminal.hpp"
 
 namespace fw::cli {
 
@@ -25,7 +26,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   parser.set_version_flag("--version", std::string("fuelwright ") + FW_VERSION);
   parser.require_subcommand(1);
   parser.footer(
-      "Exit status: 0 computed, 1 a check fails under --strict, 2 bad input, 3 could not compute.\n"
+      "Exit status: 0 computed, 1 a check fails under --strict, 2 bad input, 3 could not compute, 130 stopped.\n"
+      "Ctrl-C stops long work; nothing half-done is written. NO_COLOR=1 turns colours off.\n"
       "Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string system = "metric";
@@ -33,7 +35,10 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   const auto common = [&](CLI::App* command) {
     command->add_option("--units", system, "Units of the answer: us, metric or si")
         ->check(CLI::IsMember({"us", "metric", "si"}));
-    command->add_flag("--json", line.json, "Print JSON instead of the brief");
+    command->add_flag("--json", line.json, "Print JSON (schema/) instead of text");
+  };
+  const auto with_strict = [&](CLI::App* command, const char* when) {
+    command->add_flag("--strict", line.strict, std::string("End with status 1 when ") + when);
   };
   const auto judging = [&](CLI::App* command) {
     command->add_option("--seed", line.seed, "Seed of every random draw");
@@ -42,7 +47,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
                      "nominal: most likely values; quick: with bands from 256 draws; paper: from 2,000 draws")
         ->check(CLI::IsMember({"nominal", "quick", "paper"}));
     command->add_flag("--full", line.full, "Draw at every running point, not only where a check can be governed");
-    command->add_flag("--strict", line.strict, "End with status 1 when a check fails");
+    with_strict(command, "a check fails");
     command->add_option("--out", line.out, "Where the PDF goes");
     command
         ->add_option("--paper", line.paper,
@@ -78,8 +83,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       "Example: fuelwright supply --layout c-low --power \"230 kW\" --assist g1 --assist-set \"11 psi\"");
 
   const auto drawing = [&](CLI::App* command) {
-    command->add_option("--units", system, "Units of the answer: us, metric or si")
-        ->check(CLI::IsMember({"us", "metric", "si"}));
+    common(command);
     command->add_option("--seed", line.seed, "Seed of every random draw");
     command->add_option("--depth", depth, "nominal: most likely values; quick: 256 draws; paper: 2,000 draws")
         ->check(CLI::IsMember({"nominal", "quick", "paper"}));
@@ -103,6 +107,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   CLI::App* compare = parser.add_subcommand("compare", "What changed from each sheet of a case to the next");
   compare->add_option("FOLDER", line.target, "Folder with a case.toml")->required();
   drawing(compare);
+  with_strict(compare, "a check of any sheet fails");
   compare->footer("Example: fuelwright compare cases/alder-gap-tender --depth quick");
 
   CLI::App* size = parser.add_subcommand("size", "Power that the supply carries, and the smallest size of a line");
@@ -110,8 +115,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   size->add_option("--line", line.part, "Id of a tube or hose to size");
   size->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical")
       ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
-  size->add_option("--units", system, "Units of the answer: us, metric or si")
-      ->check(CLI::IsMember({"us", "metric", "si"}));
+  common(size);
+  with_strict(size, "the rated power is not carried, or no size of the line makes the supply hold");
   size->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
   size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --line suction-line");
 
@@ -129,7 +134,11 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       "Example: fuelwright fuel \"d975_2d + 5 % petrol\" --at \"20 C\" --at \"60 C\" --units us");
 
   CLI::App* figure = parser.add_subcommand("figure", "Draw one figure of a case folder or a line sheet");
-  figure->add_option("KIND", line.figure, "What to draw")->required()->check(CLI::IsMember(app::figure_kinds()));
+  std::string kinds;
+  for (const auto& kind : app::figure_kinds()) kinds += (kinds.empty() ? "" : ", ") + std::string(kind);
+  figure->add_option("KIND", line.figure, "What to draw: " + kinds)
+      ->required()
+      ->check(CLI::IsMember(app::figure_kinds()).description(""));
   figure->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
   figure->add_option("--sheet", line.sheet, "Which sheet of a case, e.g. as-found; otherwise its last");
   figure->add_option("--out", line.out, "File to write, .svg, .pdf or .png; otherwise SVG goes to standard output");
@@ -144,14 +153,78 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   CLI::App* catalog = parser.add_subcommand("catalog", "List layouts, builds, parts and engines, or show one");
   catalog->add_option("ID", line.target, "Id of an entry; nothing lists all");
   catalog->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
-  catalog->add_flag("--json", line.json, "Print JSON instead of text");
+  catalog->add_flag("--json", line.json, "Print JSON (schema/) instead of text");
   catalog->footer("Example: fuelwright catalog c-low");
+
+  const auto diagnosing = [&](CLI::App* command) {
+    command->add_option("--layout", line.six_facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
+    command->add_option("--power", line.six_facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
+    command->add_option("--life", line.six_facts.life, "Fact 3: distance or hours, e.g. \"140000 km\"");
+    command->add_option("--stopped", line.six_facts.stopped, "Fact 4: suddenly, fading, \"out of fuel\" or runs");
+    command
+        ->add_option("--metal", line.six_facts.metal,
+                     "Fact 5: none, or where it was seen: metering-valve, filter, magnet, return, tank")
+        ->delimiter(',');
+    command->add_option("--fill", line.six_facts.fill, "Fact 6: last fill, \"just before\" or \"long before\"");
+    command->add_option("--lamp", line.six_facts.lamp, "Fact 6: water lamp before, on or off");
+  };
+  const auto diagnosis_common = [&](CLI::App* command) {
+    command->add_option("--seed", line.seed, "Seed of every random draw");
+    command->add_option("--depth", depth, "nominal, quick: 100 draws of the tables; paper: 400")
+        ->check(CLI::IsMember({"nominal", "quick", "paper"}));
+    command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+    command->add_flag("--json", line.json, "Print JSON instead of text");
+  };
+  CLI::App* diagnose = parser.add_subcommand("diagnose", "What happened and why, how sure, and what to look at next");
+  diagnose->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
+  diagnosing(diagnose);
+  diagnosis_common(diagnose);
+  diagnose->footer(
+      "Example: fuelwright diagnose cases/alder-gap-tender\n"
+      "Example: fuelwright diagnose --layout c-low --life \"140000 km\" --stopped suddenly --metal metering-valve");
+  CLI::App* explain =
+      parser.add_subcommand("explain", "What speaks for and against a cause and what would overturn it");
+  explain->add_option("CASE", line.target, "Case folder with findings")->required();
+  explain->add_option("CAUSE", line.cause, "Id of a cause, e.g. C01")->required();
+  diagnosis_common(explain);
+  explain->footer("Example: fuelwright explain cases/alder-gap-tender C01");
+  CLI::App* next = parser.add_subcommand("next", "The looks worth most, as a sheet to print");
+  next->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
+  next->add_flag("--two-steps", line.two_steps, "Look two steps ahead");
+  diagnosing(next);
+  diagnosis_common(next);
+  next->footer("Example: fuelwright next cases/alder-gap-tender --two-steps");
+
+  CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
+  evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
+  evidence
+      ->add_option("--add", line.evidence, "KEY=VALUE of a new entry, several times: title, time and person at least")
+      ->allow_extra_args(false);
+  evidence->add_option("--out", line.out, "New folder to export to; there sha256sum -c SHA256SUMS verifies it");
+  evidence->footer(
+      "Keys: docs/reference/evidence-log.md\n"
+      "Example: fuelwright evidence cases/alder-gap-tender");
+
+  // For whoever checks or writes networks; not on the first page of help.
+  CLI::App* infer =
+      parser.add_subcommand("infer", "All marginals of a Bayesian network given what was seen")->group("");
+  infer->add_option("NETWORK", line.target, "JSON file (docs/reference/network.md)")->required();
+  infer->add_option("--network", line.network, "Which network of a file that holds several");
+  infer->add_option("--given", line.given, "NODE=STATE that was seen; may be given several times")
+      ->allow_extra_args(false);
+  infer->add_option("--likelihood", line.likelihoods, "NODE=w1,w2,...: weights of its states; several times")
+      ->allow_extra_args(false);
+  infer->add_option("--soft", line.soft, "NODE=p1,p2,...: what its posterior shall be; several times")
+      ->allow_extra_args(false);
+  infer->add_flag("--json", line.json, "Print JSON instead of text");
+  infer->footer("Example: fuelwright infer network.json --given rain=yes --likelihood grass=0.8,0.2");
 
   try {
     parser.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
     const auto chosen = parser.get_subcommands();
-    parsed.leave = Leave{.status = 0, .text = chosen.empty() ? parser.help() : chosen.front()->help()};
+    const std::string help = chosen.empty() ? parser.help() : chosen.front()->help("fuelwright");
+    parsed.leave = Leave{.status = 0, .text = wrapped_help(help, terminal_columns())};
     return parsed;
   } catch (const CLI::CallForVersion& version) {
     parsed.leave = Leave{.status = 0, .text = std::string(version.what()) + "\n"};
@@ -170,6 +243,11 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (faults->parsed()) line.command = Command::faults;
   if (compare->parsed()) line.command = Command::compare;
   if (size->parsed()) line.command = Command::size;
+  if (infer->parsed()) line.command = Command::infer;
+  if (diagnose->parsed()) line.command = Command::diagnose;
+  if (explain->parsed()) line.command = Command::explain;
+  if (next->parsed()) line.command = Command::next;
+  if (evidence->parsed()) line.command = Command::evidence;
   if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
     parsed.leave = Leave{.status = 2,
                          .text =

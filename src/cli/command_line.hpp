@@ -8,13 +8,30 @@
 
 #include "assess/assess.hpp"
 #include "casefile/seven_facts.hpp"
+#include "casefile/six_facts.hpp"
 #include "supply/judge.hpp"
 #include "units/quantity.hpp"
 
 /// The command line as plain values; the only file that knows the parser is command_line.cpp.
 namespace fw::cli {
 
-enum class Command : std::uint8_t { none, judge, supply, fuel, figure, catalog, gaugebook, faults, compare, size };
+enum class Command : std::uint8_t {
+  none,
+  judge,
+  supply,
+  fuel,
+  figure,
+  catalog,
+  gaugebook,
+  faults,
+  compare,
+  size,
+  infer,
+  diagnose,
+  explain,
+  next,
+  evidence
+};
 
 struct CommandLine {
   Command command = Command::none;
@@ -24,7 +41,7 @@ struct CommandLine {
   std::uint64_t seed = 1;
   assess::Depth depth = assess::Depth::nominal;  ///< judge, supply
   bool full = false;                             ///< judge, supply: draws at every running point
-  bool strict = false;                           ///< judge, supply: status 1 when a check fails
+  bool strict = false;                           ///< judge, supply, compare, size: status 1 when a check fails
   std::optional<std::string> out;
   supply::Climate climate = supply::Climate::temperate;  ///< supply, figure
   bool climate_given = false;
@@ -39,6 +56,14 @@ struct CommandLine {
   std::string sheet;                           ///< figure: of a case
   double width = 482.0;                        ///< figure: points
   std::string catalog_folder;                  ///< the shop's catalog, "" for none
+  casefile::SixFacts six_facts;                ///< diagnose, next: what was told instead of a case
+  std::string cause;                           ///< explain: id
+  std::vector<std::string> evidence;           ///< evidence: KEY=VALUE of an entry to add
+  bool two_steps = false;                      ///< next: look two steps ahead
+  std::string network;                         ///< infer: which network of the file
+  std::vector<std::string> given;              ///< infer: NODE=STATE
+  std::vector<std::string> likelihoods;        ///< infer: NODE=w1,w2,...
+  std::vector<std::string> soft;               ///< infer: NODE=p1,p2,...
 };
 
 /// What main should do at once instead of a command: print a text and leave.

@@ -26,6 +26,11 @@ int main(int argc, char** argv) {
       case Command::faults: return run_faults(parsed.line);
       case Command::compare: return run_compare(parsed.line);
       case Command::size: return run_size(parsed.line);
+      case Command::infer: return run_infer(parsed.line);
+      case Command::diagnose: return run_diagnose(parsed.line);
+      case Command::explain: return run_explain(parsed.line);
+      case Command::next: return run_next(parsed.line);
+      case Command::evidence: return run_evidence(parsed.line);
       case Command::none: break;
     }
     return bad_input;

@@ -1,0 +1,87 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "assess/diagnosis_section.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace fw::assess {
+
+namespace {
+
+using diagnosis::Belief;
+
+/// A share of 100; the ends say "over 99" and "under 1" rather than 100 and 0.
+std::string in_hundred(double p) {
+  if (p > 0.99 && p < 1.0) return "over 99";
+  if (p < 0.01 && p > 0.0) return "under 1";
+  return fmt::format("{:.0f}", 100.0 * p);
+}
+
+std::string number(const Belief& one) {
+  return fmt::format("{} in 100 ({} to {})", in_hundred(one.probability), in_hundred(one.low), in_hundred(one.high));
+}
+
+/// The word for a belief; from "likely" up it is the one that the low end of the band allows, so that no sentence is
+/// stronger than its weakest number.
+std::string_view careful_word(const Belief& one, const diagnosis::Numbers& numbers) {
+  if (one.probability < 0.5) return diagnosis::word_for(one.probability, numbers);
+  if (one.low < 0.5) return "possible";
+  return diagnosis::word_for(one.low, numbers);
+}
+
+}  // namespace
+
+std::size_t table_draws(Depth depth) { return depth == Depth::paper ? 400 : 100; }
+
+std::vector<std::string> not_to_do(const diagnosis::Diagnosis& diagnosis, const diagnosis::Facts& facts,
+                                   const diagnosis::Tables& tables) {
+  std::vector<std::string> list;
+  const auto given = [&](diagnosis::Gives what) {
+    return std::any_of(facts.statements.begin(), facts.statements.end(), [&](const diagnosis::Statement& one) {
+      const auto* row = tables.finding(one.finding);
+      return row != nullptr && row->gives == what && one.seen != diagnosis::Seen::not_looked;
+    });
+  };
+  const auto believed = [&](std::string_view id, const std::vector<Belief>& list_of) {
+    const auto found = std::find_if(list_of.begin(), list_of.end(), [&](const Belief& one) { return one.id == id; });
+    return found == list_of.end() ? 0.0 : found->probability;
+  };
+  if (believed("shed", diagnosis.state) >= tables.numbers.shed_likely.value) {
+    list.emplace_back("Do not crank or run the engine: metal is carried further.");
+  } else {
+    list.emplace_back(
+        "Do not crank before jar, magnet and a look whether it is diesel; then one crank of at most 10 s.");
+  }
+  double fluid = 0.0;
+  for (const char* id : {"C03", "C04", "C05"}) fluid = std::max(fluid, believed(id, diagnosis.causes));
+  if (fluid >= tables.numbers.wrong_fluid_suspected.value && !given(diagnosis::Gives::low_point_sample)) {
+    list.emplace_back("Do not switch the key on: a wrong fluid is suspected and the supply pump would spread it.");
+  }
+  if (!given(diagnosis::Gives::clean_sample)) {
+    list.emplace_back("Do not change the filter before the clean-side sample, nor drain the tank before a sample.");
+  }
+  if (!facts.agreement.complete()) {
+    list.emplace_back(
+        "Do not open the pump before owner, payer and maker have agreed: core, claim and evidence may be lost.");
+  }
+  return list;
+}
+
+DiagnosisSentences sentences(const diagnosis::Diagnosis& diagnosis, const diagnosis::Tables& tables) {
+  DiagnosisSentences text;
+  for (const Belief& one : diagnosis.state) {
+    text.state.push_back(fmt::format("{}: {}, {}", one.title, careful_word(one, tables.numbers), number(one)));
+  }
+  const Belief& first = diagnosis.causes.front();
+  if (diagnosis.determined) {
+    text.cause = fmt::format("{} is {}, {}.", first.title, careful_word(first, tables.numbers), number(first));
+  } else {
+    const Belief& second = diagnosis.causes[1];
+    text.cause = fmt::format("Not determined: {}. Most probable are {}, {}, and {}, {}.", diagnosis.why_not,
+                             first.title, number(first), second.title, number(second));
+  }
+  return text;
+}
+
+}  // namespace fw::assess

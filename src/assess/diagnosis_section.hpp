@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "assess/assess.hpp"
+#include "diagnosis/diagnose.hpp"
+#include "diagnosis/next_look.hpp"
+
+namespace fw::assess {
+
+/// Draws of the cause tables behind the bands: 100, and 400 on paper.
+[[nodiscard]] std::size_t table_draws(Depth depth);
+
+/// What must not be done as things stand, each in one sentence; from the state and from what was sampled.
+/// Source: head of the evidence catalogue, common practice, no source.
+[[nodiscard]] std::vector<std::string> not_to_do(const diagnosis::Diagnosis& diagnosis, const diagnosis::Facts& facts,
+                                                 const diagnosis::Tables& tables);
+
+/// State and cause in sentences fit for an owner and an adjuster, never stronger than the numbers.
+struct DiagnosisSentences {
+  std::vector<std::string> state;
+  std::string cause;
+};
+[[nodiscard]] DiagnosisSentences sentences(const diagnosis::Diagnosis& diagnosis, const diagnosis::Tables& tables);
+
+}  // namespace fw::assess

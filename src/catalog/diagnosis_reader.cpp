@@ -1,0 +1,218 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "catalog/diagnosis_reader.hpp"
+
+#include <algorithm>
+#include <charconv>
+
+namespace fw::catalog {
+
+namespace {
+
+using Dim = units::Dimension;
+constexpr const char* source_hint = "where it comes from, or \"judgement, no source\"";
+
+template <class Row>
+void put(std::vector<Row>& rows, Row row) {
+  const auto old = std::find_if(rows.begin(), rows.end(), [&](const Row& one) { return one.id == row.id; });
+  if (old == rows.end()) {
+    rows.push_back(std::move(row));
+  } else {
+    *old = std::move(row);
+  }
+}
+
+void read_numbers(Table& table, diagnosis::Numbers& numbers) {
+  (void)table.required_text("source", source_hint);
+  const auto take = [&](const char* key, Stated& into) {
+    if (auto stated = table.optional_stated(key, Dim::ratio, std::string("diagnosis.") + key))
+      into = std::move(*stated);
+  };
+  take("absent_rate", numbers.absent_rate);
+  take("weak", numbers.weak);
+  take("moderate", numbers.moderate);
+  take("strong", numbers.strong);
+  take("complaint_rate", numbers.complaint_rate);
+  take("not_listed", numbers.not_listed);
+  take("leading", numbers.leading);
+  take("times_next", numbers.times_next);
+  take("near_certain", numbers.near_certain);
+  take("shed_likely", numbers.shed_likely);
+  take("wrong_fluid_suspected", numbers.wrong_fluid_suspected);
+}
+
+diagnosis::MechanismRow read_mechanism(Table& table) {
+  diagnosis::MechanismRow row;
+  row.id = table.required_text("id", "an id, e.g. \"low-inlet\"");
+  row.title = table.required_text("title", "what happens, in words");
+  row.source = table.required_text("source", source_hint);
+  row.state = table.truth("state").value_or(false);
+  row.absent_rate = table.stated("absent_rate", Dim::ratio, "diagnosis." + row.id + ".absent_rate");
+  if (auto links = table.table("links")) {
+    for (const std::string& key : links->keys()) {
+      if (key == "source") continue;
+      row.links.emplace_back(key, links->stated(key, Dim::ratio, "diagnosis." + row.id + "." + key));
+    }
+  }
+  return row;
+}
+
+/// "C06 +3 -2": target, mark on presence, mark on absence; "C04 absent -1" is a mark on absence alone.
+std::optional<diagnosis::Mark> mark_of(const std::string& text) {
+  std::vector<std::string> words;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t end = std::min(text.find(' ', at), text.size());
+    if (end > at) words.push_back(text.substr(at, end - at));
+    at = end + 1;
+  }
+  const auto number = [](const std::string& word) -> std::optional<int> {
+    const char* first = word.data() + (word.starts_with('+') ? 1 : 0);
+    int value = 0;
+    const auto [end, fault] = std::from_chars(first, word.data() + word.size(), value);
+    if (fault != std::errc{} || end != word.data() + word.size() || value < -3 || value > 3) return std::nullopt;
+    return value;
+  };
+  if (words.size() < 2 || words.size() > 3) return std::nullopt;
+  diagnosis::Mark mark{.target = words[0], .present = 0, .absent = 0};
+  if (words[1] != "absent") {
+    const auto present = number(words[1]);
+    if (!present) return std::nullopt;
+    mark.present = *present;
+  } else if (words.size() != 3) {
+    return std::nullopt;
+  }
+  if (words.size() == 3) {
+    const auto absent = number(words[2]);
+    if (!absent) return std::nullopt;
+    mark.absent = *absent;
+  }
+  return mark;
+}
+
+diagnosis::FindingRow read_finding(Table& table) {
+  diagnosis::FindingRow row;
+  row.id = table.required_text("id", "an id, e.g. \"E46\"");
+  row.title = table.required_text("title", "what was found, in words");
+  row.how = table.required_text("how", "how it is looked for");
+  row.source = table.required_text("source", source_hint);
+  row.tool = table.text("tool").value_or(std::string());
+  if (const auto step = table.choice("step", {"ask", "look", "sample", "measure", "open"})) {
+    row.step = static_cast<diagnosis::Step>(*step);
+  } else if (!table.has("step")) {
+    table.fault("step", "nothing", "ask, look, sample, measure or open", "Say what kind of work it is");
+  }
+  row.minutes_s = table.stated("minutes", Dim::time, "diagnosis." + row.id + ".minutes");
+  row.wait_s = table.optional_stated("wait", Dim::time, "diagnosis." + row.id + ".wait");
+  row.invasive = table.whole("invasive", 0, 3).value_or(0);
+  for (const std::string& text : table.texts("marks")) {
+    if (auto mark = mark_of(text)) {
+      row.marks.push_back(std::move(*mark));
+    } else {
+      table.fault("marks", "\"" + text + "\"", "an id and a mark from -3 to +3, and if wanted one for absence",
+                  "Write for example \"C06 +3 -2\"");
+    }
+  }
+  row.grades_of = table.text("grades_of").value_or(std::string());
+  for (Table& grade : table.tables("grade")) {
+    row.grades.push_back({grade.required_text("title", "the grade in words"), grade.whole("mark", 1, 3).value_or(1)});
+  }
+  row.crank = table.truth("crank").value_or(false);
+  row.key_on = table.truth("key_on").value_or(false);
+  row.running = table.truth("running").value_or(false);
+  if (const auto opens = table.choice("opens", {"nothing", "line", "filter", "tank", "high-side", "pump"})) {
+    row.opens = static_cast<diagnosis::Opens>(*opens);
+  }
+  if (const auto gives =
+          table.choice("gives", {"nothing", "jar", "magnet", "fluid-look", "low-point-sample", "clean-sample"})) {
+    row.gives = static_cast<diagnosis::Gives>(*gives);
+  }
+  row.reading = table.text("reading").value_or(std::string());
+  row.needs_water_sensor = table.truth("needs_water_sensor").value_or(false);
+  row.shows_no_sensor = table.truth("shows_no_water_sensor").value_or(false);
+  return row;
+}
+
+}  // namespace
+
+Result<void> read_diagnosis(Document& document, diagnosis::Tables& tables) {
+  Table top = document.root();
+  diagnosis::Tables read = tables;
+  if (auto numbers = top.table("numbers")) read_numbers(*numbers, read.numbers);
+  for (Table& table : top.tables("group")) {
+    diagnosis::GroupRow row;
+    row.id = table.required_text("id", "an id");
+    row.title = table.required_text("title", "the group in words");
+    row.source = table.required_text("source", source_hint);
+    put(read.groups, std::move(row));
+  }
+  for (Table& table : top.tables("cause")) {
+    diagnosis::CauseRow row;
+    row.id = table.required_text("id", "an id, e.g. \"C01\"");
+    row.title = table.required_text("title", "the cause in words");
+    row.group = table.required_text("group", "the id of a group, or \"\" for the cause not listed");
+    row.mechanism = table.required_text("mechanism", "what it does");
+    row.prevention = table.required_text("prevention", "what keeps it from happening again");
+    row.source = table.required_text("source", source_hint);
+    put(read.causes, std::move(row));
+  }
+  for (Table& table : top.tables("mechanism")) put(read.mechanisms, read_mechanism(table));
+  for (Table& table : top.tables("finding")) put(read.findings, read_finding(table));
+  if (const auto sound = document.finish(); !sound) return fail(sound.error());
+  tables = std::move(read);
+  return {};
+}
+
+Result<void> read_losses(Document& document, diagnosis::Losses& losses) {
+  Table top = document.root();
+  diagnosis::Losses read = losses;
+  for (Table& table : top.tables("decision")) {
+    diagnosis::Decision decision;
+    decision.id = table.required_text("id", "an id");
+    decision.title = table.required_text("title", "what is decided, in words");
+    (void)table.required_text("source", source_hint);
+    for (Table& row : table.tables("option")) {
+      diagnosis::Option option;
+      option.id = row.required_text("id", "an id");
+      option.title = row.required_text("title", "the option in words");
+      const std::string field = "diagnosis." + decision.id + "." + option.id;
+      option.cost_s = row.stated("hours", Dim::time, field).value;
+      if (!(option.cost_s >= 0.0)) row.fault("", "no hours", "a time", "Write hours = \"typical 7 h\"");
+      if (auto miss = row.table("miss")) {
+        for (const std::string& key : miss->keys()) {
+          if (key != "source") option.miss_s.emplace_back(key, miss->stated(key, Dim::time, field + "." + key).value);
+        }
+      }
+      decision.options.push_back(std::move(option));
+    }
+    put(read.decisions, std::move(decision));
+  }
+  if (auto treatment = top.table("treatment")) {
+    (void)treatment->required_text("source", source_hint);
+    read.treatment_s = treatment->stated("hours", Dim::time, "diagnosis.treatment.hours").value;
+    read.missed_s = treatment->stated("missed", Dim::time, "diagnosis.treatment.missed").value;
+  }
+  if (const auto sound = document.finish(); !sound) return fail(sound.error());
+  losses = std::move(read);
+  return {};
+}
+
+void complete_losses(const diagnosis::Tables& tables, diagnosis::Losses& losses) {
+  for (const diagnosis::CauseRow& cause : tables.causes) {
+    if (cause.id == diagnosis::not_listed_id) continue;
+    const std::string id = "treat-" + cause.id;
+    const auto own = std::find_if(losses.decisions.begin(), losses.decisions.end(),
+                                  [&](const diagnosis::Decision& one) { return one.id == id; });
+    diagnosis::Decision decision{
+        .id = id,
+        .title = cause.title,
+        .options = {{.id = "leave", .title = "leave it", .cost_s = 0.0, .miss_s = {{cause.id, losses.missed_s}}},
+                    {.id = "treat", .title = cause.prevention, .cost_s = losses.treatment_s, .miss_s = {}}},
+        .from_treatment = true};
+    if (own == losses.decisions.end()) {
+      losses.decisions.push_back(std::move(decision));
+    } else if (own->from_treatment) {
+      *own = std::move(decision);
+    }
+  }
+}
+
+}  // namespace fw::catalog

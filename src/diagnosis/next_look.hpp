@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "base/result.hpp"
+#include "base/run.hpp"
+#include "diagnosis/diagnose.hpp"
+
+/// Which look is worth most. Theory: docs/theory/diagnosis.md, Next look.
+namespace fw::diagnosis {
+
+/// One way to decide, with what it costs and what it costs more where something is true.
+struct Option {
+  std::string id;
+  std::string title;
+  double cost_s = required;                            ///< shop time, or what is worth it
+  std::vector<std::pair<std::string, double>> miss_s;  ///< id of a cause or mechanism, further loss if it is present
+};
+
+/// A choice between options; several decisions are independent and their losses add.
+struct Decision {
+  std::string id;
+  std::string title;
+  std::vector<Option> options;
+  bool from_treatment = false;  ///< made for a cause that has no decision of its own
+};
+
+/// What wrong decisions cost. The room `extent` can hand over its own in place of the documented table.
+struct Losses {
+  std::vector<Decision> decisions;
+  double treatment_s = 0.0;  ///< treating one cause
+  double missed_s = 0.0;     ///< a cause left that was there
+};
+
+/// Ids that name nothing, options without a cost, decisions of fewer than two options. Errors: all at once.
+[[nodiscard]] Result<void> check(const Losses& losses, const Tables& tables);
+
+/// A look and what it is worth.
+struct Look {
+  std::size_t finding = 0;           ///< row of the tables
+  double value_s = 0.0;              ///< expected loss that it saves, EVSI [s of shop time]
+  double minutes_s = 0.0;            ///< touch time
+  double per_minute = 0.0;           ///< value_s / minutes_s [-]
+  double two_step_per_minute = 0.0;  ///< with the best look after it; 0 where not looked ahead
+  std::vector<std::string> blocked;  ///< why it may not be done yet; empty: may be done
+};
+
+struct LookAhead {
+  std::size_t firsts = 0;  ///< how many of the best are looked at two steps ahead; 0: one step only
+};
+
+struct NextLooks {
+  std::vector<Look> looks;       ///< best first; those that may be done before those that may not
+  bool stop = false;             ///< no look that may be done saves more than it takes
+  double expected_loss_s = 0.0;  ///< of the best decisions as things stand
+  std::vector<std::pair<std::string, std::string>> best;  ///< decision, option as things stand
+};
+
+/// Values every finding not yet counted by the loss it saves:
+///
+///   EVSI(t) = L(e) - SUM_s P(s | e) L(e, t = s)      L(e) = SUM_d min_o [cost + SUM_k miss_k P(k | e)]
+///
+/// 0 <= EVSI; a look that can change no decision is worth 0 whatever it tells. Stop rule: no permitted look has
+/// EVSI above its own time. Several findings that hang on one tool or one opening are valued one at a time.
+///
+/// Order of work (hard, head of the evidence catalogue, common practice, no source): a wrong fluid suspected bars
+/// key-on before a low-point sample; no crank before jar, magnet and is-it-diesel look; the engine does not run while
+/// shed metal is likely; opening a filter waits for the clean-side sample, draining or opening a tank for a sample;
+/// opening anything waits for the questions; opening the pump waits for the agreement of owner, payer and maker.
+///
+/// Source: H. Raiffa (1968) for the value of information; from memory.
+/// Check: tests/published/diagnosis/decision_oracle.csv for the same sums on the oil wildcatter.
+/// Errors: those of build_model, counted_evidence, check(losses); cancelled.
+[[nodiscard]] Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Losses& losses,
+                                           const LookAhead& ahead, const Run& run);
+
+}  // namespace fw::diagnosis
