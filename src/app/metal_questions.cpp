@@ -44,19 +44,20 @@ std::string mass_words(double kg) {
 std::string count_words(double number) {
   if (number < 1.0) return "under 1";
   if (number < 1000.0) return fmt::format("{:.0f}", number);
-  if (number < 1e6) return fmt::format("{:.2g} thousand", number / 1e3);
-  return fmt::format("{:.2g} million", number / 1e6);
+  const bool thousands = number < 999.5e3;
+  const double value = number / (thousands ? 1e3 : 1e6);
+  return fmt::format("{:.{}f} {}", value, value < 9.95 ? 1 : 0, thousands ? "thousand" : "million");
 }
 
 std::string chance_words(double value) { return in_words(Probability::of(std::clamp(value, 0.0, 1.0)).value()); }
 
 std::string map_table(const debris::DebrisMap& map) {
   std::string text =
-      fmt::format("{:<38}{:<16}{:>14}{:>24}{:>20}\n", "place", "state", "metal, likely", "nine in ten", "reached");
+      fmt::format("{:<40}{:<16}{:>14}{:>30}{:>21}\n", "place", "state", "metal, likely", "nine in ten", "reached");
   for (const debris::PlaceOfMap& place : map.places) {
     const std::string state = place.verified_by ? fmt::format("clean by {}", debris::id(*place.verified_by))
                                                 : std::string(debris::name(place.state));
-    text += fmt::format("{:<38}{:<16}{:>14}{:>24}{:>20}\n", debris::name(place.place), state,
+    text += fmt::format("{:<40}{:<16}{:>14}{:>30}{:>21}\n", debris::name(place.place), state,
                         mass_words(place.mass_kg.median),
                         fmt::format("{} to {}", mass_words(place.mass_kg.low), mass_words(place.mass_kg.high)),
                         chance_words(place.reached));
@@ -103,11 +104,10 @@ Json map_json(const debris::DebrisMap& map) {
 std::string option_text(const extent::OptionResult& option, const std::optional<extent::Prices>& prices) {
   std::string text = fmt::format("\n{}\n", extent::name(option.kind));
   for (const std::string& reason : option.because) {
-    text += fmt::format(
-        "  {}{}\n",
-        option.standing == extent::Standing::not_on_this_evidence ? "cannot be recommended on this evidence: " : "",
-        reason);
+    text += fmt::format("  cannot be recommended on this evidence: {}\n", reason);
   }
+  for (const std::string& reason : option.policy)
+    text += fmt::format("  not offered by this shop, because {}\n", reason);
   text += fmt::format(
       "  metal of this failure that reaches pump, valve or injectors in 100 h, from 14 um(c): {} ({} to {})\n",
       count_words(option.reached[2].median), count_words(option.reached[2].low), count_words(option.reached[2].high));
@@ -220,6 +220,7 @@ Result<TextAndJson> extent_text(const std::string& folder, const Request& reques
         {"option", extent::id(option.kind)},
         {"standing", standing_id(option.standing)},
         {"because", option.because},
+        {"policy", option.policy},
         {"reached", std::move(reached)},
         {"comeback", {{"mean", option.mean_comeback}, {"low", option.comeback.low}, {"high", option.comeback.high}}},
         {"labour_low_s", 3600.0 * option.labour.low},

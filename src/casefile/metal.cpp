@@ -48,16 +48,18 @@ std::optional<debris::Bins> filter(Table& way, std::string_view key) {
   } else if (!table.has("test")) {
     table.fault("", "no \"test\"", "the test behind the rating, or typical", "Add test = \"iso-19438\"");
   }
+  bool sound = true;
   for (Table& point : table.tables("beta")) {
     const double size_m = positive(point, "size", Dim::length, 4e-6);
     const double beta = point.number("beta", Dim::ratio).value_or(0.0);
     if (beta < 1.0) {
       point.fault("beta", fmt::format("{:.4g}", beta), "1 or more: particles before over particles behind",
                   "A filter that stops nothing has beta 1");
-      return std::nullopt;
+      sound = false;
     }
     rating.points.push_back({.size_m = size_m, .beta = beta});
   }
+  if (!sound) return std::nullopt;
   const auto efficiency = debris::efficiency_by_bin(rating);
   if (!efficiency) {
     table.fault("", efficiency.error());

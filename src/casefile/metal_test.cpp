@@ -73,7 +73,7 @@ TEST(Metal, RefusesBadInputsWithTheirLine) {
         Bad{"currency = \"USD\"", "currency = \"dollars\"", "ISO 4217"},
         Bad{"place = \"metering-valve\"", "place = \"gallery\"", "gallery"},
         Bad{"grade = \"few-specks\"", "grade = \"some\"", "some"},
-        Bad{"area = \"1.2 cm2\"", "area = \"-1.2 cm2\"", "-1.2"}, Bad{"feed = \"90 L/h\"", "feed = 90", "unit"},
+        Bad{"area = \"1.2 cm2\"", "area = \"-1.2 cm2\"", "-1.2"}, Bad{"feed = \"90 L/h\"", "feed = \"90\"", "unit"},
         Bad{"distance = \"30 mi\"", "", "how long or how far"}}) {
     const auto metal = read_metal(changed(bad.from, bad.to), "metal.toml", {});
     ASSERT_FALSE(metal.has_value()) << bad.to;

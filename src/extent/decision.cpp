@@ -206,15 +206,10 @@ void judge_standing(const debris::DebrisMap& map, const DecisionInput& input, bo
       for (const Place place : places) {
         if (verified(map, place)) continue;
         option.standing = Standing::not_on_this_evidence;
-        option.because.push_back(fmt::format("{} is not verified clean", debris::name(place)));
+        option.because.push_back(fmt::format("not verified clean: {}", debris::name(place)));
       }
     };
     if (option.kind == OptionKind::supply_side) {
-      if (input.story.origin == debris::MetalOrigin::high_pressure_pump) {
-        option.standing = Standing::not_on_this_evidence;
-        option.because.emplace_back(
-            "metal of the high-pressure pump reaches a filter only after rail and injectors had it unfiltered");
-      }
       demand({Place::final_clean_side, Place::pump_inlet_screen, Place::metering_valve});
     } else {
       demand({Place::rail, Place::injectors, Place::return_line, Place::tank});
@@ -227,7 +222,7 @@ void judge_standing(const debris::DebrisMap& map, const DecisionInput& input, bo
   for (const PolicyRule& rule : input.policy) {
     if (rule.bars != option.kind || (rule.when_past_the_valve && !past_the_valve(map))) continue;
     option.standing = Standing::not_offered;
-    option.because.push_back(fmt::format("not offered by this shop, because {}", rule.reason));
+    option.policy.push_back(rule.reason);
   }
 }
 
@@ -374,7 +369,7 @@ Result<Decision> decide(const debris::DebrisMap& map, const DecisionInput& input
   std::array<std::vector<double>, option_count> n14;
   for (std::size_t index = 0; index < option_count; ++index) {
     const auto kind = static_cast<OptionKind>(index);
-    if (kind == OptionKind::supply_side && input.story.origin == debris::MetalOrigin::tank) continue;
+    if (kind == OptionKind::supply_side && input.story.origin != debris::MetalOrigin::assist_pump) continue;
     OptionResult option{.kind = kind, .actions = actions_of(kind)};
     const auto& reach = kind == OptionKind::whole_and_upgrade ? *rebuilt : *found;
     std::array<std::vector<double>, dose_hours.size()> any;

@@ -61,7 +61,7 @@ struct Prices {
 };
 
 enum class OptionKind : std::uint8_t {
-  supply_side,  ///< assist pump, its lines and the next filter: metal from before the high-pressure pump only
+  supply_side,  ///< assist pump, its lines and the next filter: told for metal of the assist pump only
   pump_only,
   pump_and_high_side,
   verified_partial,
@@ -106,7 +106,8 @@ struct OptionResult {
   /// Chance of a comeback at which it costs what the whole system does; empty for the whole system or without prices.
   std::optional<double> break_even;
   Standing standing = Standing::eligible;
-  std::vector<std::string> because;         ///< of standing
+  std::vector<std::string> because;         ///< evidence that is missing
+  std::vector<std::string> policy;          ///< reasons of the shop's rules that bar it
   std::vector<std::string> missing_prices;  ///< ids of components
   std::vector<std::string> not_covered;     ///< names of parts that are kept though metal lies or may lie there
 };
