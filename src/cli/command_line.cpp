@@ -225,6 +225,20 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   diagnosis_common(next);
   next->footer("Example: fuelwright next cases/alder-gap-tender --two-steps");
 
+  const auto metal = [&](CLI::App* command) {
+    command->add_option("CASE", line.target, "Case folder with a metal.toml (docs/reference/case-folder.md)")
+        ->required();
+    command->add_option("--seed", line.seed, "Seed of every random draw");
+    command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+    command->add_flag("--json", line.json, "Print JSON instead of text");
+  };
+  CLI::App* debris = parser.add_subcommand("debris", "Where metal lies, from what was found");
+  metal(debris);
+  debris->footer("Example: fuelwright debris cases/alder-gap-tender");
+  CLI::App* extent = parser.add_subcommand("extent", "What must be replaced: options, comebacks, cost, what decides");
+  metal(extent);
+  extent->footer("Example: fuelwright extent cases/alder-gap-tender");
+
   CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
   evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
   evidence
@@ -285,6 +299,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (rail_leakdown->parsed()) line.command = Command::rail_leakdown;
   if (heat->parsed()) line.command = Command::heat;
   if (infer->parsed()) line.command = Command::infer;
+  if (debris->parsed()) line.command = Command::debris;
+  if (extent->parsed()) line.command = Command::extent;
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;

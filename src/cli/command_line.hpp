@@ -34,6 +34,8 @@ enum class Command : std::uint8_t {
   diagnose,
   explain,
   next,
+  debris,
+  extent,
   evidence
 };
 

@@ -24,6 +24,8 @@ inline constexpr int interrupted = 130;
 [[nodiscard]] int run_size(const CommandLine& line);
 [[nodiscard]] int run_rail(const CommandLine& line);  ///< rail and heat
 [[nodiscard]] int run_infer(const CommandLine& line);
+[[nodiscard]] int run_debris(const CommandLine& line);
+[[nodiscard]] int run_extent(const CommandLine& line);
 [[nodiscard]] int run_diagnose(const CommandLine& line);
 [[nodiscard]] int run_explain(const CommandLine& line);
 [[nodiscard]] int run_next(const CommandLine& line);

@@ -34,6 +34,8 @@ int main(int argc, char** argv) {
       case Command::diagnose: return run_diagnose(parsed.line);
       case Command::explain: return run_explain(parsed.line);
       case Command::next: return run_next(parsed.line);
+      case Command::debris: return run_debris(parsed.line);
+      case Command::extent: return run_extent(parsed.line);
       case Command::evidence: return run_evidence(parsed.line);
       case Command::none: break;
     }

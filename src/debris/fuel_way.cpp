@@ -17,17 +17,43 @@
 namespace fw::debris {
 namespace {
 
-constexpr std::array<Place, place_count> places{Place::pickup_screen,    Place::suction_line,  Place::primary_filter,
-                                                Place::assist_pump,      Place::pressure_line, Place::final_filter,
-                                                Place::final_clean_side, Place::pump_housing,  Place::metering_valve,
-                                                Place::plungers,         Place::pipes,         Place::rail,
-                                                Place::injectors,        Place::leak_off,      Place::return_line,
-                                                Place::cooler,           Place::tank};
+constexpr std::array<Place, place_count> places{Place::pickup_screen,
+                                                Place::suction_line,
+                                                Place::primary_filter,
+                                                Place::assist_pump,
+                                                Place::pressure_line,
+                                                Place::final_filter,
+                                                Place::final_clean_side,
+                                                Place::pump_inlet_screen,
+                                                Place::pump_housing,
+                                                Place::metering_valve,
+                                                Place::plungers,
+                                                Place::pipes,
+                                                Place::rail,
+                                                Place::injectors,
+                                                Place::leak_off,
+                                                Place::return_line,
+                                                Place::cooler,
+                                                Place::tank};
 
-constexpr std::array<std::string_view, place_count> ids{
-    "pickup-screen",    "suction-line", "primary-filter", "assist-pump", "pressure-line", "final-filter",
-    "final-clean-side", "pump-housing", "metering-valve", "plungers",    "pipes",         "rail",
-    "injectors",        "leak-off",     "return-line",    "cooler",      "tank"};
+constexpr std::array<std::string_view, place_count> ids{"pickup-screen",
+                                                        "suction-line",
+                                                        "primary-filter",
+                                                        "assist-pump",
+                                                        "pressure-line",
+                                                        "final-filter",
+                                                        "final-clean-side",
+                                                        "pump-inlet-screen",
+                                                        "pump-housing",
+                                                        "metering-valve",
+                                                        "plungers",
+                                                        "pipes",
+                                                        "rail",
+                                                        "injectors",
+                                                        "leak-off",
+                                                        "return-line",
+                                                        "cooler",
+                                                        "tank"};
 
 constexpr std::array<std::string_view, place_count> names{"pickup and its screen",
                                                           "suction line",
@@ -36,6 +62,7 @@ constexpr std::array<std::string_view, place_count> names{"pickup and its screen
                                                           "pressure line",
                                                           "final filter",
                                                           "clean side of the final filter",
+                                                          "inlet screen of the high-pressure pump",
                                                           "housing of the high-pressure pump",
                                                           "bore of the metering valve",
                                                           "plungers of the high-pressure pump",
@@ -180,8 +207,8 @@ Result<TransportModel> transport_of(const FuelWay& way, const WayDraw& draw, con
       {{.to = next(Place::metering_valve), .share = onward}, {.to = next(Place::return_line), .share = 1.0 - onward}});
   if (way.pump == PumpLayout::parallel) {
     // The feed divides before the pump: the gallery's part does not pass the housing.
-    set(Place::final_clean_side, {{.to = next(Place::metering_valve), .share = way.rail_share},
-                                  {.to = next(Place::pump_housing), .share = 1.0 - way.rail_share}});
+    set(Place::pump_inlet_screen, {{.to = next(Place::metering_valve), .share = way.rail_share},
+                                   {.to = next(Place::pump_housing), .share = 1.0 - way.rail_share}});
     model.places[*index_of(Place::pump_housing)].flow_share = 1.0 - way.rail_share;
   }
   set(Place::injectors, {{.to = to_burnt, .share = 1.0 - way.leak_off_share},

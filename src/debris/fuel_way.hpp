@@ -26,6 +26,7 @@ enum class Place : std::uint8_t {
   pressure_line,
   final_filter,
   final_clean_side,
+  pump_inlet_screen,
   pump_housing,
   metering_valve,
   plungers,
@@ -37,7 +38,7 @@ enum class Place : std::uint8_t {
   cooler,
   tank,
 };
-inline constexpr std::size_t place_count = 17;
+inline constexpr std::size_t place_count = 18;
 [[nodiscard]] std::string_view id(Place place);    ///< "rail", "return-line"
 [[nodiscard]] std::string_view name(Place place);  ///< as papers say it
 [[nodiscard]] std::optional<Place> place_of_id(std::string_view text);

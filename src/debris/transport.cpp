@@ -170,7 +170,10 @@ struct TransportWorkspace::Memory {
       const double before = state.suspended[bin];
       double mean_s_per_m3 = 0.0;  // integral of N/V
       if (leaves_m3_per_s > 1e-9 * duty.feed_m3_per_s) {
-        const double after = before * r * std::exp(-z) + comes * steady * falling(z);
+        const double left = std::exp(-z);
+        // (1 - exp(-z))/z from the same exponential; near 0 by its series, to 1e-14.
+        const double share = std::abs(z) > 1e-3 ? (1.0 - left) / z : 1.0 - z / 2.0 * (1.0 - z / 3.0 * (1.0 - z / 4.0));
+        const double after = before * r * left + comes * steady * share;
         mean_s_per_m3 = (before + comes - after) / leaves_m3_per_s;
       } else {
         mean_s_per_m3 = (before + 0.5 * comes) * h_per_m3;
