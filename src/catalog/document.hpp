@@ -48,7 +48,7 @@ class Table {
 
   /// Text; std::nullopt if absent. A value of another type is a fault.
   [[nodiscard]] std::optional<std::string> text(std::string_view key);
-  /// Text that must be there.
+  /// Text that must be there; blanks alone are a fault.
   [[nodiscard]] std::string required_text(std::string_view key, std::string_view expected);
   /// One of `choices`; a fault names them all. std::nullopt if absent.
   [[nodiscard]] std::optional<std::size_t> choice(std::string_view key, const std::vector<std::string>& choices);

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/diagnosis_questions.hpp"
 
-#include "app/threads.hpp"
 #include "cli/commands.hpp"
+#include "cli/long_work.hpp"
 #include "cli/terminal.hpp"
 
 namespace fw::cli {
@@ -12,18 +12,10 @@ namespace {
 using Question = Result<app::TextAndJson> (*)(const app::DiagnosisQuestion&, const app::Request&, const Run&);
 
 int answer(const CommandLine& line, Question ask) {
-  app::ThreadExecutor executor(app::hardware_threads());
-  SilentProgress progress;
-  const auto text =
-      ask({.folder = line.target, .facts = line.six_facts, .two_steps = line.two_steps, .cause = line.cause},
-          {.system = line.system,
-           .seed = line.seed,
-           .depth = line.depth,
-           .out = {},
-           .width = terminal_columns(),
-           .catalog_folder = line.catalog_folder,
-           .created = creation_time()},
-          {executor, progress, {}});
+  const auto text = in_long_work([&](const Run& run) {
+    return ask({.folder = line.target, .facts = line.six_facts, .two_steps = line.two_steps, .cause = line.cause},
+               request_of(line), run);
+  });
   if (!text) return report_errors(text.error());
   print(line.json ? text->json : text->text);
   return computed;
