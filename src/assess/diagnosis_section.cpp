@@ -54,7 +54,9 @@ std::vector<std::string> not_to_do(const diagnosis::Diagnosis& diagnosis, const 
         "Do not crank before jar, magnet and a look whether it is diesel; then one crank of at most 10 s.");
   }
   double fluid = 0.0;
-  for (const char* id : {"C03", "C04", "C05"}) fluid = std::max(fluid, believed(id, diagnosis.causes));
+  for (const diagnosis::CauseRow& row : tables.causes) {
+    if (row.wrong_fluid) fluid += believed(row.id, diagnosis.causes);
+  }
   if (fluid >= tables.numbers.wrong_fluid_suspected.value && !given(diagnosis::Gives::low_point_sample)) {
     list.emplace_back("Do not switch the key on: a wrong fluid is suspected and the supply pump would spread it.");
   }

@@ -155,6 +155,7 @@ Result<void> read_diagnosis(Document& document, diagnosis::Tables& tables) {
     row.mechanism = table.required_text("mechanism", "what it does");
     row.prevention = table.required_text("prevention", "what keeps it from happening again");
     row.source = table.required_text("source", source_hint);
+    row.wrong_fluid = table.truth("wrong_fluid").value_or(false);
     put(read.causes, std::move(row));
   }
   for (Table& table : top.tables("mechanism")) put(read.mechanisms, read_mechanism(table));

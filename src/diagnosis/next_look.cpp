@@ -73,8 +73,7 @@ class OrderOfWork {
       if (row->gives != Gives::nothing) given_.push_back(row->gives);
     }
     for (std::size_t i = 0; i < tables.causes.size(); ++i) {
-      const std::string& id = tables.causes[i].id;
-      if (id == "C03" || id == "C04" || id == "C05") wrong_fluid_ = std::max(wrong_fluid_, outlook.causes()[i]);
+      if (tables.causes[i].wrong_fluid) wrong_fluid_ += outlook.causes()[i];
     }
     for (std::size_t i = 0; i < tables.mechanisms.size(); ++i) {
       if (tables.mechanisms[i].id == "shed") shed_ = outlook.mechanisms()[i];

@@ -46,6 +46,7 @@ struct CauseRow {
   std::string group;  ///< "" only for the cause not listed
   std::string mechanism;
   std::string prevention;
+  bool wrong_fluid = false;  ///< suspected together with the others of its kind, it bars key-on before a sample
   std::string source;
 };
 
