@@ -8,6 +8,8 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "casefile/line_sheet_reader.hpp"
+#include "casefile/sheet_sources.hpp"
 #include "catalog/document.hpp"
 
 namespace fw::app {
@@ -27,6 +29,32 @@ std::string heading(EntryKind kind) {
     case EntryKind::part: return "Parts (catalog = \"ID\" in a part)";
   }
   return {};
+}
+
+/// A layout put together: what its change lists may name.
+Result<system::LineSheet> layout_sheet(const std::string& id, const catalog::Catalog& catalog) {
+  const std::string text = fmt::format("format = 1\nname = \"{0}\"\nfrom = \"layout:{0}\"\n", id);
+  return casefile::read_line_sheet(text, "layout:" + id, catalog.spreads, casefile::sheet_sources(catalog));
+}
+
+std::string ids_text(const system::LineSheet& sheet) {
+  std::string text = "\nIds, each leg in the order of the flow:\n";
+  for (const system::Leg& leg : sheet.legs) {
+    text += fmt::format("  {} (from {} to {}):", leg.id, leg.from, leg.to);
+    for (const system::Part& part : leg.parts) text += (&part == &leg.parts.front() ? " " : ", ") + part.id;
+    text += "\n";
+  }
+  return text;
+}
+
+nlohmann::ordered_json legs_json(const system::LineSheet& sheet) {
+  nlohmann::ordered_json legs = nlohmann::ordered_json::array();
+  for (const system::Leg& leg : sheet.legs) {
+    nlohmann::ordered_json parts = nlohmann::ordered_json::array();
+    for (const system::Part& part : leg.parts) parts.push_back(part.id);
+    legs.push_back({{"id", leg.id}, {"from", leg.from}, {"to", leg.to}, {"parts", parts}});
+  }
+  return legs;
 }
 
 nlohmann::ordered_json entry_json(const Entry& entry, bool whole) {
@@ -68,6 +96,12 @@ Result<CatalogAnswer> catalog_answer(const std::string& id, const std::string& f
         body.erase(0, body.find_first_not_of('\n'));
         answer.text += fmt::format("{}{}: {}\nsource: {}\nfile: {}:{}\n\n{}", answer.text.empty() ? "" : "\n", entry.id,
                                    entry.title, entry.source, entry.file, entry.line, body);
+        if (kind == EntryKind::layout) {
+          const auto sheet = layout_sheet(entry.id, *catalog);
+          if (!sheet) return fail(sheet.error());
+          answer.text += ids_text(*sheet);
+          entries.back()["legs"] = legs_json(*sheet);
+        }
       }
     }
   }
@@ -79,7 +113,7 @@ Result<CatalogAnswer> catalog_answer(const std::string& id, const std::string& f
                       .expected = "an id that \"fuelwright catalog\" lists",
                       .hint = near.empty() ? "Run fuelwright catalog" : "Write \"" + near + "\""});
   }
-  const nlohmann::ordered_json json{{"schema", "fuelwright.catalog/1.0"}, {"entries", entries}};
+  const nlohmann::ordered_json json{{"schema", "fuelwright.catalog/1.1"}, {"entries", entries}};
   answer.json = json.dump(2) + "\n";
   return answer;
 }

@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/supply_questions.hpp"
 
+#include <algorithm>
 #include <array>
 
 #include "app/catalog_answer.hpp"
 #include "casefile/case.hpp"
 #include "report/supply_answers.hpp"
+#include "report/supply_answers_json.hpp"
 #include "report/text.hpp"
 
 namespace fw::app {
@@ -73,24 +75,32 @@ Result<supply::GaugeBook> book_of(const BookQuestion& question, const Request& r
   return book;
 }
 
+report::BookSource source_of(const BookQuestion& question, const Request& request) {
+  return {.file = question.sheet, .seed = request.seed};
+}
+
 constexpr std::array<const char*, 6> hose_sizes{"-5 J30 hose",  "-6 J30 hose",  "-8 J30 hose",
                                                 "-10 J30 hose", "-12 J30 hose", "-4 J30 hose"};
 
 }  // namespace
 
-Result<std::string> gauge_book_text(const BookQuestion& question, const Request& request, const Run& run) {
+Result<SupplyAnswer> gauge_book_answer(const BookQuestion& question, const Request& request, const Run& run) {
   const auto book = book_of(question, request, run);
   if (!book) return fail(book.error());
-  return report::render_text(report::gauge_book_page(*book, paper_options(request)), request.width);
+  auto text = report::render_text(report::gauge_book_page(*book, paper_options(request)), request.width);
+  if (!text) return fail(text.error());
+  return SupplyAnswer{.text = std::move(*text), .json = report::gauge_book_json(*book, source_of(question, request))};
 }
 
-Result<std::string> faults_text(const BookQuestion& question, const Request& request, const Run& run) {
+Result<SupplyAnswer> faults_answer(const BookQuestion& question, const Request& request, const Run& run) {
   const auto book = book_of(question, request, run);
   if (!book) return fail(book.error());
-  return report::render_text(report::faults_page(*book, paper_options(request)), request.width);
+  auto text = report::render_text(report::faults_page(*book, paper_options(request)), request.width);
+  if (!text) return fail(text.error());
+  return SupplyAnswer{.text = std::move(*text), .json = report::faults_json(*book, source_of(question, request))};
 }
 
-Result<std::string> comparison_text(const std::string& folder, const Request& request, const Run& run) {
+Result<SupplyAnswer> comparison_answer(const std::string& folder, const Request& request, const Run& run) {
   const auto catalog = open_catalog(request.catalog_folder);
   if (!catalog) return fail(catalog.error());
   const auto job = casefile::read_case(folder, *catalog);
@@ -105,6 +115,7 @@ Result<std::string> comparison_text(const std::string& folder, const Request& re
   const std::vector<system::RunningPoint> points = supply::envelope(job->climate);
   std::vector<supply::SheetJudgement> judged;
   for (const system::LineSheet& sheet : job->sheets) {
+    run.progress.at("sheets", judged.size(), job->sheets.size());
     auto judgement = supply::judge_sheet(sheet, points, sampling_of(request), run);
     if (!judgement) return fail(judgement.error().in_file(sheet.file));
     judged.push_back(std::move(*judgement));
@@ -114,32 +125,45 @@ Result<std::string> comparison_text(const std::string& folder, const Request& re
     comparisons.push_back(
         {.first = judged[i - 1].name, .second = judged[i].name, .lines = supply::compare(judged[i - 1], judged[i])});
   }
-  return report::render_text(
-      report::comparison_page(comparisons, assess::samples_of(request.depth), paper_options(request)), request.width);
+  const std::size_t samples = assess::samples_of(request.depth);
+  auto text = report::render_text(report::comparison_page(comparisons, samples, paper_options(request)), request.width);
+  if (!text) return fail(text.error());
+  return SupplyAnswer{
+      .text = std::move(*text),
+      .json = report::comparison_json(
+          comparisons, {.case_id = job->id, .climate = job->climate, .samples = samples, .seed = request.seed}),
+      .fails = any_check_fails(judged)};
 }
 
-Result<std::string> sizes_text(const std::string& path, const std::string& line, supply::Climate climate,
-                               const Request& request, const Run& run) {
-  const auto sheet = read_sheet(path, request);
+Result<SupplyAnswer> sizes_answer(const SizeQuestion& question, const Request& request, const Run& run) {
+  const auto sheet = read_sheet(question.sheet, request);
   if (!sheet) return fail(sheet.error());
-  const std::vector<system::RunningPoint> points = supply::envelope(climate);
+  const std::vector<system::RunningPoint> points = supply::envelope(question.climate);
   report::Sizes sizes{.sheet = sheet->name, .ceiling = {}, .line = {}, .steps = {}};
   auto ceiling = supply::power_ceiling(*sheet, points, run);
-  if (!ceiling) return fail(ceiling.error().in_file(path));
+  if (!ceiling) return fail(ceiling.error().in_file(question.sheet));
   sizes.ceiling = std::move(*ceiling);
-  if (!line.empty()) {
+  SupplyAnswer answer;
+  answer.fails = !sizes.ceiling.at_rated;
+  if (!question.line.empty()) {
     std::vector<supply::HoseSize> ladder;
     for (const char* size : hose_sizes) {
       const auto bore = units::parse_bore(size);
       if (!bore) return fail(bore.error());
       ladder.push_back({.size = size, .bore_m = bore->value});
     }
-    auto steps = supply::size_line(*sheet, line, ladder, points, run);
+    auto steps = supply::size_line(*sheet, question.line, ladder, points, run);
     if (!steps) return fail(steps.error());
     sizes.steps = std::move(*steps);
-    sizes.line = sheet->find_part(line)->title.empty() ? line : sheet->find_part(line)->title;
+    sizes.line =
+        sheet->find_part(question.line)->title.empty() ? question.line : sheet->find_part(question.line)->title;
+    answer.fails = answer.fails || std::ranges::none_of(sizes.steps, &supply::SizeStep::holds);
   }
-  return report::render_text(report::sizes_page(sizes, paper_options(request)), request.width);
+  auto text = report::render_text(report::sizes_page(sizes, paper_options(request)), request.width);
+  if (!text) return fail(text.error());
+  answer.text = std::move(*text);
+  answer.json = report::sizes_json(sizes, {.file = question.sheet, .part = question.line, .climate = question.climate});
+  return answer;
 }
 
 }  // namespace fw::app

@@ -15,16 +15,31 @@ struct BookQuestion {
   std::string sheet;  ///< path
   std::vector<std::string> faults;
 };
-/// Readings by fault, as text. Errors: those of the reader and of supply::gauge_book; a fault that is no fault.
-[[nodiscard]] Result<std::string> gauge_book_text(const BookQuestion& question, const Request& request, const Run& run);
-/// What each fault does, as text.
-[[nodiscard]] Result<std::string> faults_text(const BookQuestion& question, const Request& request, const Run& run);
 
-/// Each sheet of a case against the one before, as text. Errors: those of read_case; invalid_input for one sheet only.
-[[nodiscard]] Result<std::string> comparison_text(const std::string& folder, const Request& request, const Run& run);
+struct SupplyAnswer {
+  std::string text;    ///< for a terminal
+  std::string json;    ///< schema named at each function
+  bool fails = false;  ///< a check fails; always false where no check is asked
+};
 
-/// Power ceiling of a sheet and, where `line` is not empty, sizes of that line, as text.
-[[nodiscard]] Result<std::string> sizes_text(const std::string& sheet, const std::string& line, supply::Climate climate,
-                                             const Request& request, const Run& run);
+/// Readings by fault, schema fuelwright.gauge_book/1.0. Errors: those of the reader and of supply::gauge_book; a fault
+/// that is no fault.
+[[nodiscard]] Result<SupplyAnswer> gauge_book_answer(const BookQuestion& question, const Request& request,
+                                                     const Run& run);
+/// What each fault does, schema fuelwright.faults/1.0. Errors: as above.
+[[nodiscard]] Result<SupplyAnswer> faults_answer(const BookQuestion& question, const Request& request, const Run& run);
+
+/// Each sheet of a case against the one before, schema fuelwright.comparison/1.0; fails if a check of any sheet does.
+/// Errors: those of read_case; invalid_input for one sheet only.
+[[nodiscard]] Result<SupplyAnswer> comparison_answer(const std::string& folder, const Request& request, const Run& run);
+
+struct SizeQuestion {
+  std::string sheet;  ///< path
+  std::string line;   ///< id of a tube or hose; "": only the power ceiling
+  supply::Climate climate = supply::Climate::temperate;
+};
+/// Power ceiling of a sheet and sizes of a line, schema fuelwright.sizes/1.0; fails if the supply does not carry the
+/// rated power, or no size of the line makes it. Errors: those of the reader and of supply::size_line.
+[[nodiscard]] Result<SupplyAnswer> sizes_answer(const SizeQuestion& question, const Request& request, const Run& run);
 
 }  // namespace fw::app

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/use_cases.hpp"
 
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <system_error>
@@ -30,6 +31,16 @@ Error io_error(const std::string& path, std::string found) {
           .hint = "Name another file with --out"};
 }
 
+/// A folder takes the paper under the name of the case; a name without an extension gets one.
+std::string paper_path(const std::optional<std::string>& out, const std::string& name) {
+  if (!out) return "out/" + name + ".pdf";
+  std::error_code ignored;
+  if (out->ends_with('/') || std::filesystem::is_directory(*out, ignored)) {
+    return (std::filesystem::path(*out) / (name + ".pdf")).string();
+  }
+  return std::filesystem::path(*out).has_extension() ? *out : *out + ".pdf";
+}
+
 /// "out/case.pdf" -> "out/case-owner.pdf"
 std::string beside(const std::string& path, const char* word) {
   const bool pdf = path.ends_with(".pdf");
@@ -38,12 +49,14 @@ std::string beside(const std::string& path, const char* word) {
 
 Result<std::vector<std::string>> write_papers(const assess::Assessment& assessment,
                                               const std::vector<system::LineSheet>& sheets, Papers papers,
-                                              const report::PaperOptions& options, const std::string& path) {
+                                              const report::PaperOptions& options, const std::string& path,
+                                              const std::stop_token& stop) {
   struct Paper {
     Papers which;
     const char* word;
   };
   std::vector<std::string> written;
+  std::vector<std::string> drawn;
   for (const Paper& paper :
        {Paper{.which = Papers::page, .word = "page"}, Paper{.which = Papers::owner, .word = "owner"},
         Paper{.which = Papers::technical, .word = "technical"}}) {
@@ -52,10 +65,16 @@ Result<std::vector<std::string>> write_papers(const assess::Assessment& assessme
                           : paper.which == Papers::owner ? report::owner_paper(assessment, sheets, options)
                                                          : report::technical_paper(assessment, sheets, options);
     if (!document) return fail(document.error());
-    const auto bytes = report::render_pdf(*document);
+    auto bytes = report::render_pdf(*document);
     if (!bytes) return fail(bytes.error());
     written.push_back(papers == Papers::all ? beside(path, paper.word) : path);
-    if (const auto done = write_file(written.back(), *bytes); !done) return fail(done.error());
+    drawn.push_back(std::move(*bytes));
+    if (stop.stop_requested()) {
+      return fail(Error{.code = ErrorCode::cancelled, .found = "a stop", .expected = "the end of the papers"});
+    }
+  }
+  for (std::size_t i = 0; i < drawn.size(); ++i) {
+    if (const auto done = write_file(written[i], drawn[i]); !done) return fail(done.error());
   }
   return written;
 }
@@ -74,7 +93,7 @@ Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog
   result.brief = *text;
   result.json = report::assessment_json(*assessment);
   if (paper) {
-    const auto written = write_papers(*assessment, job.sheets, request.papers, options, *paper);
+    const auto written = write_papers(*assessment, job.sheets, request.papers, options, *paper, run.stop);
     if (!written) return fail(written.error());
     result.papers = *written;
     result.paper = result.papers.front();
@@ -84,6 +103,13 @@ Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog
 }
 
 }  // namespace
+
+bool any_check_fails(const std::vector<supply::SheetJudgement>& sheets) {
+  return std::ranges::any_of(sheets, [](const supply::SheetJudgement& sheet) {
+    return std::ranges::any_of(sheet.checks,
+                               [](const supply::Check& check) { return check.outcome == supply::Outcome::fails; });
+  });
+}
 
 Result<void> write_file(const std::string& path, const std::string& bytes) {
   const std::filesystem::path target(path);
@@ -119,7 +145,7 @@ Result<Answer> judge_case(const std::string& folder, const Request& request, con
   std::string name = std::filesystem::path(folder).lexically_normal().filename().string();
   if (name.empty()) name = std::filesystem::path(folder).lexically_normal().parent_path().filename().string();
   if (name.empty() || name == ".") name = "case";
-  return answer(*job, *catalog, request, request.out.value_or("out/" + name + ".pdf"), run);
+  return answer(*job, *catalog, request, paper_path(request.out, name), run);
 }
 
 Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, const Request& request, const Run& run) {
@@ -132,7 +158,8 @@ Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, con
   job.title = "Line sheet " + sheet->name;
   job.climate = climate;
   job.sheets.push_back(std::move(*sheet));
-  return answer(job, *catalog, request, request.out, run);
+  return answer(job, *catalog, request, request.out ? std::optional(paper_path(request.out, job.id)) : std::nullopt,
+                run);
 }
 
 Result<Answer> judge_facts(const casefile::SevenFacts& facts, const Request& request, const Run& run) {
@@ -145,7 +172,8 @@ Result<Answer> judge_facts(const casefile::SevenFacts& facts, const Request& req
   job.title = "Supply from what was told";
   job.climate = made->climate;
   job.sheets.push_back(std::move(made->sheet));
-  auto judged = answer(job, *catalog, request, request.out, run);
+  auto judged =
+      answer(job, *catalog, request, request.out ? std::optional(paper_path(request.out, job.id)) : std::nullopt, run);
   if (!judged) return judged;
   if (!made->taken.empty()) {
     report::Document notes;

@@ -44,8 +44,9 @@ struct Answer {
   std::vector<std::string> papers;  ///< paths of all
 };
 
-/// Judges a case folder, or one line sheet as a case of its own, and writes the page.
-/// Errors: those of the readers, the judge and the writer.
+/// Judges a case folder, or one line sheet as a case of its own, and writes the page. A run that is stopped before the
+/// papers are drawn writes none of them.
+/// Errors: those of the readers, the judge and the writer; cancelled.
 [[nodiscard]] Result<Answer> judge_case(const std::string& folder, const Request& request, const Run& run);
 [[nodiscard]] Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, const Request& request,
                                          const Run& run);
@@ -69,6 +70,9 @@ struct FuelAnswer {
 /// Every property of a grade or blend at every temperature and pressure asked.
 /// Errors: those of the fuel's text and of its laws; too_large above 48 states.
 [[nodiscard]] Result<FuelAnswer> fuel_properties(const FuelQuestion& question);
+
+/// Some check of some sheet fails: what --strict asks.
+[[nodiscard]] bool any_check_fails(const std::vector<supply::SheetJudgement>& sheets);
 
 /// Writes a file whole or not at all: a new file beside it takes its place. Errors: io.
 [[nodiscard]] Result<void> write_file(const std::string& path, const std::string& bytes);

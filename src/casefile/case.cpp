@@ -41,6 +41,10 @@ Result<std::string> read_file(const std::string& path) {
     return fail(file_error(ErrorCode::too_large, path, fmt::format("{} bytes", size),
                            fmt::format("at most {} bytes", catalog::largest_document_bytes), "Is it the right file?"));
   }
+  if (!error && size == 0) {
+    return fail(file_error(ErrorCode::invalid_input, path, "an empty file", "a file with text in it",
+                           "Copy an example, or name another file"));
+  }
   std::ifstream file(path, std::ios::binary);
   std::ostringstream text;
   text << file.rdbuf();

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "casefile/contradictions.hpp"
 #include "catalog/document.hpp"
 #include "fuel/fuel_text.hpp"
 #include "hydraulics/fittings.hpp"
@@ -590,6 +591,7 @@ Result<LineSheet> read_line_sheet(std::string_view text, const std::string& file
   if (!read) return fail(read.error());
   const auto sound = validate(sheet);
   if (!sound) return fail(sound.error().in_file(file));
+  if (auto wrong = contradictions(sheet); !wrong.empty()) return fail(Errors(std::move(wrong)).in_file(file));
   return sheet;
 }
 

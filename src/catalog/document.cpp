@@ -322,7 +322,11 @@ std::string Table::required_text(std::string_view key, std::string_view expected
     fault("", fmt::format("no \"{}\"", key), std::string(expected), fmt::format("Add {} = \"...\"", key));
     return {};
   }
-  return text(key).value_or(std::string{});
+  const auto typed = text(key);
+  if (typed && typed->find_first_not_of(" \t\r\n") == std::string::npos) {
+    fault(key, "an empty text", std::string(expected), fmt::format("Write {} = \"...\"", key));
+  }
+  return typed.value_or(std::string{});
 }
 
 std::optional<std::size_t> Table::choice(std::string_view key, const std::vector<std::string>& choices) {

@@ -6,6 +6,7 @@
 #include <CLI/CLI.hpp>
 
 #include "app/figures.hpp"
+#include "cli/terminal.hpp"
 
 namespace fw::cli {
 
@@ -25,7 +26,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   parser.set_version_flag("--version", std::string("fuelwright ") + FW_VERSION);
   parser.require_subcommand(1);
   parser.footer(
-      "Exit status: 0 computed, 1 a check fails under --strict, 2 bad input, 3 could not compute.\n"
+      "Exit status: 0 computed, 1 a check fails under --strict, 2 bad input, 3 could not compute, 130 stopped.\n"
+      "Ctrl-C stops long work; nothing half-done is written. NO_COLOR=1 turns colours off.\n"
       "Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string system = "metric";
@@ -33,7 +35,10 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   const auto common = [&](CLI::App* command) {
     command->add_option("--units", system, "Units of the answer: us, metric or si")
         ->check(CLI::IsMember({"us", "metric", "si"}));
-    command->add_flag("--json", line.json, "Print JSON instead of the brief");
+    command->add_flag("--json", line.json, "Print JSON (schema/) instead of text");
+  };
+  const auto with_strict = [&](CLI::App* command, const char* when) {
+    command->add_flag("--strict", line.strict, std::string("End with status 1 when ") + when);
   };
   const auto judging = [&](CLI::App* command) {
     command->add_option("--seed", line.seed, "Seed of every random draw");
@@ -42,7 +47,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
                      "nominal: most likely values; quick: with bands from 256 draws; paper: from 2,000 draws")
         ->check(CLI::IsMember({"nominal", "quick", "paper"}));
     command->add_flag("--full", line.full, "Draw at every running point, not only where a check can be governed");
-    command->add_flag("--strict", line.strict, "End with status 1 when a check fails");
+    with_strict(command, "a check fails");
     command->add_option("--out", line.out, "Where the PDF goes");
     command
         ->add_option("--paper", line.paper,
@@ -78,8 +83,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       "Example: fuelwright supply --layout c-low --power \"230 kW\" --assist g1 --assist-set \"11 psi\"");
 
   const auto drawing = [&](CLI::App* command) {
-    command->add_option("--units", system, "Units of the answer: us, metric or si")
-        ->check(CLI::IsMember({"us", "metric", "si"}));
+    common(command);
     command->add_option("--seed", line.seed, "Seed of every random draw");
     command->add_option("--depth", depth, "nominal: most likely values; quick: 256 draws; paper: 2,000 draws")
         ->check(CLI::IsMember({"nominal", "quick", "paper"}));
@@ -103,6 +107,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   CLI::App* compare = parser.add_subcommand("compare", "What changed from each sheet of a case to the next");
   compare->add_option("FOLDER", line.target, "Folder with a case.toml")->required();
   drawing(compare);
+  with_strict(compare, "a check of any sheet fails");
   compare->footer("Example: fuelwright compare cases/alder-gap-tender --depth quick");
 
   CLI::App* size = parser.add_subcommand("size", "Power that the supply carries, and the smallest size of a line");
@@ -110,8 +115,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   size->add_option("--line", line.part, "Id of a tube or hose to size");
   size->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical")
       ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
-  size->add_option("--units", system, "Units of the answer: us, metric or si")
-      ->check(CLI::IsMember({"us", "metric", "si"}));
+  common(size);
+  with_strict(size, "the rated power is not carried, or no size of the line makes the supply hold");
   size->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
   size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --line suction-line");
 
@@ -129,7 +134,11 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       "Example: fuelwright fuel \"d975_2d + 5 % petrol\" --at \"20 C\" --at \"60 C\" --units us");
 
   CLI::App* figure = parser.add_subcommand("figure", "Draw one figure of a case folder or a line sheet");
-  figure->add_option("KIND", line.figure, "What to draw")->required()->check(CLI::IsMember(app::figure_kinds()));
+  std::string kinds;
+  for (const auto& kind : app::figure_kinds()) kinds += (kinds.empty() ? "" : ", ") + std::string(kind);
+  figure->add_option("KIND", line.figure, "What to draw: " + kinds)
+      ->required()
+      ->check(CLI::IsMember(app::figure_kinds()).description(""));
   figure->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
   figure->add_option("--sheet", line.sheet, "Which sheet of a case, e.g. as-found; otherwise its last");
   figure->add_option("--out", line.out, "File to write, .svg, .pdf or .png; otherwise SVG goes to standard output");
@@ -144,7 +153,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   CLI::App* catalog = parser.add_subcommand("catalog", "List layouts, builds, parts and engines, or show one");
   catalog->add_option("ID", line.target, "Id of an entry; nothing lists all");
   catalog->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
-  catalog->add_flag("--json", line.json, "Print JSON instead of text");
+  catalog->add_flag("--json", line.json, "Print JSON (schema/) instead of text");
   catalog->footer("Example: fuelwright catalog c-low");
 
   const auto diagnosing = [&](CLI::App* command) {
@@ -214,7 +223,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
     parser.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
     const auto chosen = parser.get_subcommands();
-    parsed.leave = Leave{.status = 0, .text = chosen.empty() ? parser.help() : chosen.front()->help()};
+    const std::string help = chosen.empty() ? parser.help() : chosen.front()->help("fuelwright");
+    parsed.leave = Leave{.status = 0, .text = wrapped_help(help, terminal_columns())};
     return parsed;
   } catch (const CLI::CallForVersion& version) {
     parsed.leave = Leave{.status = 0, .text = std::string(version.what()) + "\n"};

@@ -41,7 +41,7 @@ struct CommandLine {
   std::uint64_t seed = 1;
   assess::Depth depth = assess::Depth::nominal;  ///< judge, supply
   bool full = false;                             ///< judge, supply: draws at every running point
-  bool strict = false;                           ///< judge, supply: status 1 when a check fails
+  bool strict = false;                           ///< judge, supply, compare, size: status 1 when a check fails
   std::optional<std::string> out;
   supply::Climate climate = supply::Climate::temperate;  ///< supply, figure
   bool climate_given = false;

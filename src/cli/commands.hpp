@@ -5,11 +5,12 @@
 
 namespace fw::cli {
 
-/// Exit status: 0 computed, 1 a check fails under --strict, 2 bad input, 3 could not compute.
+/// Exit status: 0 computed, 1 a check fails under --strict, 2 bad input, 3 could not compute, 130 stopped by Ctrl-C.
 inline constexpr int computed = 0;
 inline constexpr int fails_strictly = 1;
 inline constexpr int bad_input = 2;
 inline constexpr int could_not_compute = 3;
+inline constexpr int interrupted = 130;
 
 /// Each prints its answer to standard output, its errors to standard error, and returns the exit status.
 [[nodiscard]] int run_judge(const CommandLine& line);

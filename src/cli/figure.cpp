@@ -2,6 +2,7 @@
 #include "app/figures.hpp"
 #include "app/use_cases.hpp"
 #include "cli/commands.hpp"
+#include "cli/long_work.hpp"
 #include "cli/terminal.hpp"
 
 namespace fw::cli {
@@ -27,15 +28,17 @@ int run_figure(const CommandLine& line) {
                                  .hint = "Write for example --out figure.svg"});
     }
   }
-  InlineExecutor executor;
-  SilentProgress progress;
-  const auto bytes = app::make_figure(request, {executor, progress, {}});
+  const auto bytes = in_long_work([&](const Run& run) -> Result<std::string> {
+    auto drawn = app::make_figure(request, run);
+    if (!drawn || !line.out) return drawn;
+    if (const auto written = app::write_file(*line.out, *drawn); !written) return fail(written.error());
+    return drawn;
+  });
   if (!bytes) return report_errors(bytes.error());
   if (!line.out) {
     print(*bytes);
     return computed;
   }
-  if (const auto written = app::write_file(*line.out, *bytes); !written) return report_errors(written.error());
   print("Figure written: " + *line.out + "\n");
   return computed;
 }

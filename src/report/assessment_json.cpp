@@ -1,57 +1,29 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/assessment_json.hpp"
 
-#include <cmath>
-
 #include <nlohmann/json.hpp>
 
-#include "units/quantity.hpp"
+#include "report/json_parts.hpp"
 
 namespace fw::report {
 
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
-Json point_json(const system::RunningPoint& point) {
-  return {{"engine", std::string(system::name(point.engine))},
-          {"fuel_temperature_K", point.fuel_temperature_K},
-          {"voltage_V", point.voltage_V},
-          {"tank_level", point.tank_level},
-          {"filter_loading", point.filter_loading},
-          {"altitude_m", point.altitude_m},
-          {"words", system::describe(point)}};
-}
-
-/// "value" and "gauge pressure" -> "value_Pa": the SI unit of what the check measures, as our names write units.
-std::string key_of(const char* what, units::Dimension dimension) {
-  std::string unit;
-  for (const char c : units::unit_name(dimension, units::System::si)) {
-    unit += c == '/' ? "_per_" : c == ' ' ? "_" : std::string(1, c);
-  }
-  // Pure numbers carry no suffix.
-  return dimension == units::Dimension::ratio ? what : std::string(what) + "_" + unit;
-}
-
-Json optional_number(const std::optional<double>& value) { return value ? number(*value) : Json(nullptr); }
-
 Json sampled_json(const supply::Sampled& sampled, units::Dimension dimension) {
   Json hinges = Json::array();
   for (const supply::Hinge& hinge : sampled.hinges) {
     hinges.push_back({{"input", hinge.input},
-                      {"share", number(hinge.share)},
-                      {"direction", number(hinge.direction)},
-                      {key_of("width_if_known", dimension), number(hinge.width_if_known)}});
+                      {"share", number_json(hinge.share)},
+                      {"direction", number_json(hinge.direction)},
+                      {key_of("width_if_known", dimension), number_json(hinge.width_if_known)}});
   }
   return {{"samples", sampled.samples},
           {"unsolved", sampled.unsolved},
           {"failing", sampled.failing},
-          {key_of("low", dimension), number(sampled.band.low)},
-          {key_of("median", dimension), number(sampled.median)},
-          {key_of("high", dimension), number(sampled.band.high)},
-          {"chance_at_most", number(sampled.chance_at_most)},
+          {key_of("low", dimension), number_json(sampled.band.low)},
+          {key_of("median", dimension), number_json(sampled.median)},
+          {key_of("high", dimension), number_json(sampled.band.high)},
+          {"chance_at_most", number_json(sampled.chance_at_most)},
           {"coarse", sampled.coarse},
           {"hinges", hinges}};
 }
@@ -60,17 +32,17 @@ Json check_json(const supply::Check& check) {
   Json json{{"id", check.id},
             {"title", check.title},
             {"outcome", std::string(supply::name(check.outcome))},
-            {key_of("value", check.dimension), optional_number(check.value)},
-            {key_of("limit", check.dimension), number(check.limit.fails)},
-            {key_of("narrow_limit", check.dimension), optional_number(check.limit.narrow)},
-            {key_of("margin", check.dimension), optional_number(check.margin)},
+            {key_of("value", check.dimension), number_json(check.value)},
+            {key_of("limit", check.dimension), number_json(check.limit.fails)},
+            {key_of("narrow_limit", check.dimension), number_json(check.limit.narrow)},
+            {key_of("margin", check.dimension), number_json(check.margin)},
             {"limit_origin", std::string(supply::words(check.limit.origin))},
             {"limit_source", check.limit.source},
             {"place", check.place},
             {"part", check.place_part},
             {"sentence", check.sentence},
             {"taken", check.branch}};
-  if (check.bound) json[key_of("bound", check.dimension)] = number(*check.bound);
+  if (check.bound) json[key_of("bound", check.dimension)] = number_json(*check.bound);
   if (check.sampled) json["sampled"] = sampled_json(*check.sampled, check.dimension);
   json["running_point"] = check.point ? point_json(*check.point) : Json(nullptr);
   return json;
@@ -84,14 +56,14 @@ Json line_json(const supply::GradeLine& line) {
                       {"part", place.part},
                       {"title", place.title},
                       {"port", place.port},
-                      {"over_ambient_Pa", number(line.over_ambient_Pa[i])}});
+                      {"over_ambient_Pa", number_json(line.over_ambient_Pa[i])}});
   }
   return {{"running_point", point_json(line.point)}, {"places", places}};
 }
 
 Json input_json(const Stated& input) {
   return {{"id", input.id},
-          {"value", number(input.value)},
+          {"value", number_json(input.value)},
           {"source_class", std::string(name(input.source))},
           {"spread", std::string(name(input.spread.kind))},
           {"not_known", input.unknown},
@@ -109,8 +81,8 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
     dead.push_back({{"pump", pump.pump},
                     {"engine_fed_at_idle", pump.engine_fed_at_idle},
                     {"engine_fed_at_rated", pump.engine_fed_at_rated},
-                    {"inlet_at_idle_Pa", number(pump.inlet_at_idle_Pa)},
-                    {"inlet_at_rated_Pa", number(pump.inlet_at_rated_Pa)}});
+                    {"inlet_at_idle_Pa", number_json(pump.inlet_at_idle_Pa)},
+                    {"inlet_at_rated_Pa", number_json(pump.inlet_at_rated_Pa)}});
   }
   Json inputs = Json::array();
   for (const Stated& input : sheet.inputs) inputs.push_back(input_json(input));

@@ -45,8 +45,8 @@ std::string outcome_words(const supply::Check& check) {
   const supply::Sampled& sampled = *check.sampled;
   if (sampled.failing == 0) return fmt::format("{}, under {:.2g} %", words, 100.0 * sampled.chance_at_most);
   const double in_100 = 100.0 * sampled.chance();
-  return fmt::format("{}, {}{} in 100", words, sampled.coarse ? "about " : "",
-                     in_100 < 1.0 ? std::string("under 1") : fmt::format("{:.0f}", in_100));
+  if (in_100 < 1.0) return words + ", under 1 in 100";
+  return fmt::format("{}, {}{:.0f} in 100", words, sampled.coarse ? "about " : "", in_100);
 }
 
 std::string band_words(const supply::Check& check, units::System system) {

@@ -34,8 +34,9 @@ Ticks round_ticks(const ValueRange& range, int wanted) {
   Ticks ticks{.step = factor * decade};
   const int power = static_cast<int>(exponent) + (factor == 10.0 ? 1 : 0);
   ticks.decimals = std::clamp(-power, 0, 9);
-  const double first = std::floor(low / ticks.step + 1e-9);
-  const double last = std::ceil(high / ticks.step - 1e-9);
+  // A fiftieth of a step beyond the last rule is not seen, a further rule is.
+  const double first = std::floor(low / ticks.step + 0.02);
+  const double last = std::ceil(high / ticks.step - 0.02);
   const auto steps = static_cast<int>(last - first);
   for (int i = 0; i <= steps; ++i) ticks.values.push_back((first + i) * ticks.step);
   ticks.low = ticks.values.front();

@@ -53,7 +53,7 @@ std::string plain_failure(const Check& check, units::System system, bool explain
                          explained ? " Fuel sucked hard gives off air, and air does not lubricate." : "");
     }
   }
-  std::string text = with_minus(check.title) + ": " + check.sentence;
+  std::string text = with_minus(check.title) + ": " + lower_first(check.sentence);
   if (value_of(check) && limit_of(check)) text += fmt::format(" At the worst {}, limit {}.", value, limit);
   return text;
 }
@@ -71,7 +71,7 @@ bool all_of_practice(const SheetJudgement& sheet) {
 /// The failing checks, as many as there is room for.
 Bullets failures(const SheetJudgement& sheet, units::System system, int bareness, const char* was) {
   Bullets bullets;
-  const std::size_t most = bareness < 2 ? 6 : bareness == 2 ? 3 : bareness < 5 ? 2 : 1;
+  const std::size_t most = bareness < 2 ? 6 : bareness == 2 ? 3 : bareness == 3 ? 2 : 1;
   for (const Check& check : sheet.checks) {
     if (check.outcome != Outcome::fails || bullets.items.size() == most) continue;
     bullets.items.push_back(plain(plain_failure(check, system, bareness == full_page, was)));
@@ -190,10 +190,10 @@ void add_steps(const system::LineSheet& sheet, const assess::Assessment& assessm
 }
 
 /// The page at one bareness: 1 without explanations and caption, 2 with a smaller drawing, the worst three checks alone
-/// and no lines to sign, 3 with the smallest drawing, the worst two checks and none that are narrow, 4 without the
-/// drawing, 5 with the worst check alone.
+/// and no lines to sign, 3 with a still smaller drawing, the worst two checks and none that are narrow, 4 with the
+/// worst check alone, 5 with the smallest drawing, 6 without.
 Result<Document> compose(const assess::Assessment& assessment, const std::vector<system::LineSheet>& sheets,
-                         const PaperOptions& options, int bareness) {
+                         const PaperOptions& options, int bareness, bool drawn) {
   Document document;
   document.title = assessment.title;
   document.subtitle = case_line(assessment);
@@ -219,9 +219,9 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
   if (found != nullptr && found != &last) add_before(*found, options.system, bareness, document);
   add_after(last, options.system, bareness, document);
 
-  if (bareness < 4) {
+  if (drawn) {
     FigureOptions drawing{.system = options.system, .size = {}};
-    drawing.size.text_size = bareness < 2 ? 6.6 : bareness == 2 ? 6.0 : 5.2;
+    drawing.size.text_size = bareness < 2 ? 6.6 : bareness == 2 ? 6.0 : bareness < 5 ? 5.2 : 4.8;
     const system::LineSheet* base = sheets.size() > 1 ? &sheets.front() : nullptr;
     const auto figure = schematic_figure(schematic_of(sheets.back(), base, drawing, SchematicDetail::essential));
     if (!figure) return fail(figure.error());
@@ -262,7 +262,11 @@ Result<Document> owner_paper(const assess::Assessment& assessment, const std::ve
     return invalid("sheets", fmt::format("{}", sheets.size()),
                    fmt::format("{}, one or more", assessment.sheets.size()));
   }
-  return on_one_page([&](int bareness) { return compose(assessment, sheets, options, bareness); });
+  // A drawing that does not fit at its smallest goes, and the words come back.
+  constexpr int ways = 6;
+  return on_one_page(
+      [&](int bareness) { return compose(assessment, sheets, options, bareness % ways, bareness < ways); },
+      2 * ways - 1);
 }
 
 }  // namespace fw::report

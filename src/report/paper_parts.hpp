@@ -18,14 +18,14 @@ namespace fw::report {
 
 /// How much a paper of one page leaves out so that it stays one page.
 inline constexpr int full_page = 0;
-inline constexpr int barest_page = 5;
+inline constexpr int barest_page = 6;
 
 /// Composes a paper at ever higher bareness until it takes one page; the barest as it is. Errors: those of `compose`.
 template <class Compose>  // a template so that composers may be lambdas
-[[nodiscard]] Result<Document> on_one_page(const Compose& compose) {
+[[nodiscard]] Result<Document> on_one_page(const Compose& compose, int barest = barest_page) {
   for (int bareness = full_page;; ++bareness) {
     Result<Document> document = compose(bareness);
-    if (!document || bareness == barest_page || is_one_page(*document)) return document;
+    if (!document || bareness == barest || is_one_page(*document)) return document;
   }
 }
 

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "numerics/draw.hpp"
+#include "report/change_words.hpp"
 #include "report/check_words.hpp"
 #include "report/figure_grade.hpp"
 #include "report/figure_schematic.hpp"
@@ -80,45 +81,19 @@ Table summary(const assess::Assessment& assessment, units::System system) {
   return table;
 }
 
-/// What changed from one sheet to the next, in a sentence per check they share.
-Bullets changes(const SheetJudgement& from, const SheetJudgement& to, units::System system) {
+/// What changed from one sheet to the next.
+void add_changes(Document& document, const SheetJudgement& from, const SheetJudgement& to, units::System system) {
+  paragraph(document, fmt::format("From {} to {}:", from.name, to.name));
+  ChangeWords words = change_words(supply::compare(from, to), system);
   Bullets bullets;
-  for (const Check& after : to.checks) {
-    const auto before = std::ranges::find(from.checks, after.id, &Check::id);
-    if (before == from.checks.end()) {
-      bullets.items.push_back(plain(fmt::format("{}: {}; the system {} has no such check.", with_minus(after.title),
-                                                supply::name(after.outcome), from.name)));
-      continue;
-    }
-    const auto a = value_of(*before);
-    const auto b = value_of(after);
-    if (!a || !b) {
-      if (before->outcome == after.outcome) continue;
-      bullets.items.push_back(plain(fmt::format("{}: from {} to {}.", with_minus(after.title),
-                                                supply::name(before->outcome), supply::name(after.outcome))));
-      continue;
-    }
-    const std::string outcome =
-        before->outcome == after.outcome
-            ? fmt::format("{} as before", supply::name(after.outcome))
-            : fmt::format("from {} to {}", supply::name(before->outcome), supply::name(after.outcome));
-    const std::string worst = words_of(a, system) == words_of(b, system)
-                                  ? "worst value unchanged at " + words_of(a, system)
-                                  : fmt::format("worst value from {} to {}", words_of(a, system), words_of(b, system));
-    bullets.items.push_back(plain(fmt::format("{}: {}, {}.", with_minus(after.title), worst, outcome)));
-  }
-  for (const Check& before : from.checks) {
-    if (std::ranges::find(to.checks, before.id, &Check::id) != to.checks.end()) continue;
-    bullets.items.push_back(
-        plain(fmt::format("{}: no longer there in the system {}.", with_minus(before.title), to.name)));
-  }
-  return bullets;
+  for (const std::string& effect : words.effects) bullets.items.push_back(plain(with_minus(effect)));
+  for (const std::string& sentence : changed_checks(from, to)) bullets.items.push_back(plain(with_minus(sentence)));
+  if (!bullets.items.empty()) document.blocks.emplace_back(std::move(bullets));
+  if (!words.rest.empty()) paragraph(document, with_minus(words.rest), true);
 }
 
-enum class Listed : std::uint8_t { not_holding, every };
-
-/// The checks of a sheet, worst first: sentence and place under the title, so that they have room.
-Table checks_table(const SheetJudgement& sheet, Listed listed, units::System system) {
+/// The checks of a sheet that do not hold, worst first: sentence and place under the title, so that they have room.
+Table open_checks_table(const SheetJudgement& sheet, units::System system) {
   Table table;
   table.columns = {{.title = "check"},
                    {.title = "worst", .kind = ColumnKind::number},
@@ -126,7 +101,7 @@ Table checks_table(const SheetJudgement& sheet, Listed listed, units::System sys
                    {.title = "margin", .kind = ColumnKind::number},
                    {.title = "outcome", .kind = ColumnKind::outcome}};
   for (const Check& check : sheet.checks) {
-    if (listed == Listed::not_holding && check.outcome == Outcome::holds) continue;
+    if (check.outcome == Outcome::holds) continue;
     std::string detail = check.sentence;
     if (!check.place.empty() && (check.point || value_of(check))) {
       detail += fmt::format(" Worst at {}", with_minus(check.place));
@@ -145,12 +120,51 @@ Table checks_table(const SheetJudgement& sheet, Listed listed, units::System sys
   return table;
 }
 
+/// Every check of every sheet, one row each: the same check of several sheets side by side. Sentences stand in the
+/// body, for those that do not hold.
+Table all_checks_table(const std::vector<SheetJudgement>& sheets, std::size_t first, std::size_t last,
+                       units::System system) {
+  Table table;
+  table.columns = {{.title = "check"}, {.title = "limit", .kind = ColumnKind::number}};
+  std::vector<std::string> ids;
+  for (std::size_t i = first; i < last; ++i) {
+    table.columns.push_back({.title = sheets[i].name, .kind = ColumnKind::outcome});
+    for (const Check& check : sheets[i].checks) {
+      if (std::ranges::find(ids, check.id) == ids.end()) ids.push_back(check.id);
+    }
+  }
+  for (const std::string& id : ids) {
+    Row row(2);
+    for (std::size_t i = first; i < last; ++i) {
+      const auto check = std::ranges::find(sheets[i].checks, id, &Check::id);
+      if (check == sheets[i].checks.end()) {
+        row.push_back({.spans = plain("-"), .mark = {}, .detail = {}});
+        continue;
+      }
+      row[0] = {.spans = plain(with_minus(check->title))};
+      const std::optional<Amount> value = value_of(*check);
+      row[1] = reading(value ? limit_of(*check) : std::nullopt, system);
+      std::string detail;
+      if (value) detail = check->sampled ? band_words(*check, system) : words_of(value, system);
+      if (value && detail.empty()) detail = words_of(value, system);
+      row.push_back({.spans = plain(outcome_words(*check)), .mark = mark_of(check->outcome), .detail = detail});
+    }
+    table.rows.push_back(std::move(row));
+  }
+  return table;
+}
+
+/// A band that stays wider than this share of itself is not worth a measurement.
+constexpr double worth_measuring = 0.9;
+
 /// What measuring the strongest input of each check that does not hold would do to its band.
 Bullets hinges_of(const SheetJudgement& sheet, const system::LineSheet& line_sheet, units::System system) {
   Bullets bullets;
   for (const Check& check : sheet.checks) {
     if (check.outcome == Outcome::holds || !check.sampled || check.sampled->hinges.empty()) continue;
     const supply::Hinge& hinge = check.sampled->hinges.front();
+    const double width_now = check.sampled->band.high - check.sampled->band.low;
+    if (hinge.width_if_known > worth_measuring * width_now) continue;
     const auto width = [&](double si) {
       return units::print(
           si, check.dimension == Dimension::temperature ? Dimension::temperature_difference : check.dimension, system);
@@ -158,7 +172,7 @@ Bullets hinges_of(const SheetJudgement& sheet, const system::LineSheet& line_she
     bullets.items.push_back(plain(
         fmt::format("{}: {} explains {:.0f} in 100 of the spread; known, it would leave a band {} wide instead of {}.",
                     with_minus(check.title), input_words(hinge.input, &line_sheet), 100.0 * hinge.share,
-                    width(hinge.width_if_known), width(check.sampled->band.high - check.sampled->band.low))));
+                    width(hinge.width_if_known), width(width_now))));
   }
   return bullets;
 }
@@ -201,7 +215,7 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
     return ok;
   }
   heading(document, 2, number + ".1", "Checks over the envelope", {});
-  Table open = checks_table(sheet, Listed::not_holding, options.system);
+  Table open = open_checks_table(sheet, options.system);
   if (!open.rows.empty()) document.blocks.emplace_back(std::move(open));
   if (const std::size_t holding = count(sheet, Outcome::holds); holding > 0) {
     std::string names;
@@ -333,6 +347,11 @@ bool same_in_print(const std::string& typed, const std::string& printed) {
          std::ranges::all_of(typed.substr(0, typed.size() - unit(typed).size()), number);
 }
 
+/// "as-found" of "as-found.toml": the annex names the files once, in full.
+std::string without_extension(const std::string& file) {
+  return file.ends_with(".toml") ? file.substr(0, file.size() - 5) : file;
+}
+
 /// Every number of every sheet once; the column of sheets says whose it is.
 std::vector<Table> number_tables(const assess::Assessment& assessment, const std::vector<system::LineSheet>& sheets,
                                  units::System system) {
@@ -376,7 +395,7 @@ std::vector<Table> number_tables(const assess::Assessment& assessment, const std
         names += (names.empty() ? "" : ", ") + name;
       }
       if (entry.names.size() == assessment.sheets.size() && entry.names.size() > 1) names = "all";
-      std::string from = typed ? file_name(input.origin.file) : input.origin.source;
+      std::string from = typed ? without_extension(file_name(input.origin.file)) : input.origin.source;
       if (from.starts_with("assumed: ")) from.erase(0, 9);
       if (typed && input.origin.line > 0) from += fmt::format(", line {}", input.origin.line);
       if (typed && !input.origin.source.empty()) from += "; " + input.origin.source;
@@ -410,20 +429,36 @@ Table limits_table(const assess::Assessment& assessment, units::System system) {
                    {.title = "narrow beyond", .kind = ColumnKind::number},
                    {.title = "whose limit"},
                    {.title = "source"}};
-  std::vector<const Check*> shown;
+  // Checks under one limit stand in one row.
+  std::vector<std::vector<const Check*>> rows;
   for (const SheetJudgement& sheet : assessment.sheets) {
     for (const Check& check : sheet.checks) {
-      const bool known = std::ranges::any_of(shown, [&](const Check* other) {
-        return other->title == check.title && other->limit.source == check.limit.source;
+      if (!limit_of(check) && check.limit.source.empty()) continue;
+      const auto same = std::ranges::find_if(rows, [&](const std::vector<const Check*>& row) {
+        const supply::Limit& limit = row.front()->limit;
+        return row.front()->dimension == check.dimension && row.front()->low == check.low &&
+               limit.source == check.limit.source && limit.origin == check.limit.origin &&
+               words_of(limit_of(*row.front()), system) == words_of(limit_of(check), system) &&
+               words_of(narrow_limit_of(*row.front()), system) == words_of(narrow_limit_of(check), system);
       });
-      if (known || (!limit_of(check) && check.limit.source.empty())) continue;
-      shown.push_back(&check);
-      table.rows.push_back({{.spans = plain(with_minus(check.title))},
-                            reading(limit_of(check), system),
-                            reading(narrow_limit_of(check), system),
-                            {.spans = plain(std::string(supply::words(check.limit.origin)))},
-                            {.spans = plain(check.limit.source.empty() ? "-" : with_minus(check.limit.source))}});
+      if (same == rows.end()) {
+        rows.push_back({&check});
+      } else if (std::ranges::none_of(*same, [&](const Check* other) { return other->title == check.title; })) {
+        same->push_back(&check);
+      }
     }
+  }
+  for (const std::vector<const Check*>& row : rows) {
+    std::string titles;
+    for (const Check* check : row) {
+      titles += titles.empty() ? with_minus(check->title) : "; " + lower_first(with_minus(check->title));
+    }
+    const Check& check = *row.front();
+    table.rows.push_back({{.spans = plain(titles)},
+                          reading(limit_of(check), system),
+                          reading(narrow_limit_of(check), system),
+                          {.spans = plain(std::string(supply::words(check.limit.origin)))},
+                          {.spans = plain(check.limit.source.empty() ? "-" : with_minus(check.limit.source))}});
   }
   return table;
 }
@@ -476,8 +511,7 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
       }
     }
     for (std::size_t i = 1; i < assessment.sheets.size(); ++i) {
-      paragraph(document, fmt::format("From {} to {}:", assessment.sheets[i - 1].name, assessment.sheets[i].name));
-      document.blocks.emplace_back(changes(assessment.sheets[i - 1], assessment.sheets[i], system));
+      add_changes(document, assessment.sheets[i - 1], assessment.sheets[i], system);
     }
   }
   for (std::size_t i = 0; i < sheets.size(); ++i) {
@@ -513,9 +547,16 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   }
   const std::string checks_letter(1, letter++);
   heading(document, 1, checks_letter, "All checks", "checks");
-  for (std::size_t i = 0; i < assessment.sheets.size(); ++i) {
-    heading(document, 2, fmt::format("{}.{}", checks_letter, i + 1), "System " + assessment.sheets[i].name, {});
-    document.blocks.emplace_back(checks_table(assessment.sheets[i], Listed::every, system));
+  paragraph(document,
+            last.samples > 0
+                ? "Under the outcome: nine in ten of the draws of the worst value. Why a check does not hold stands in "
+                  "the section of its system."
+                : "Under the outcome: the worst value. Why a check does not hold stands in the section of its system.",
+            true);
+  constexpr std::size_t side_by_side = 3;
+  for (std::size_t i = 0; i < assessment.sheets.size(); i += side_by_side) {
+    document.blocks.emplace_back(
+        all_checks_table(assessment.sheets, i, std::min(i + side_by_side, assessment.sheets.size()), system));
   }
   const std::string limits_letter(1, letter++);
   Table limits = limits_table(assessment, system);

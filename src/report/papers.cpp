@@ -115,8 +115,8 @@ std::string chance_words(const Check& check) {
   const supply::Sampled& sampled = *check.sampled;
   if (sampled.failing == 0) return fmt::format("no draw of {} fails", sampled.samples);
   const double in_100 = 100.0 * sampled.chance();
-  return fmt::format("{}{} in 100 fail", sampled.coarse ? "about " : "",
-                     in_100 < 1.0 ? std::string("under 1") : fmt::format("{:.0f}", in_100));
+  if (in_100 < 1.0) return "under 1 in 100 fails";
+  return fmt::format("{}{:.0f} in 100 fail", sampled.coarse ? "about " : "", in_100);
 }
 
 /// Every check that does not hold as a line of its own with its reason under it; the holding ones in one line.
@@ -291,7 +291,15 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
 
 namespace {
 
-/// The page at one bareness: the plot lower, at last without it; the table shorter, fewer stand-ins named.
+/// "a; b and 24 more", "24 numbers", "none".
+std::string stand_in_words(const std::string& named, std::size_t all, std::size_t shown) {
+  if (all == 0) return "none";
+  if (shown == 0) return fmt::format("{} {}", all, all == 1 ? "number" : "numbers");
+  return all > shown ? fmt::format("{} and {} more", named, all - shown) : named;
+}
+
+/// The page at one bareness: the plot lower, then of the last system alone, at last without it; the table shorter,
+/// fewer stand-ins named.
 Result<Document> compose_page(const assess::Assessment& assessment, const PaperOptions& options, int bareness) {
   Document document;
   document.title = assessment.title;
@@ -311,10 +319,11 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
     if (bareness < barest_page) {
       FigureOptions drawing{.system = options.system, .size = {}};
       drawing.size.plot_height = 100.0 - 10.0 * bareness;
-      drawing.size.text_size = 7.0;
-      const bool several = assessment.sheets.size() > 1 && assessment.sheets.size() <= 3;
-      const auto figure = several ? comparison_figure(comparison_of(assessment.sheets, drawing))
-                                  : grade_line_figure(grade_line_of(last, GradePointOf::plain, {}, drawing));
+      drawing.size.text_size = bareness < barest_page - 1 ? 7.0 : 6.0;
+      const bool several = assessment.sheets.size() > 1 && assessment.sheets.size() <= 3 && bareness < barest_page - 1;
+      const auto figure = several
+                              ? comparison_figure(comparison_of(assessment.sheets, drawing))
+                              : grade_line_figure(grade_line_of(last, GradePointOf::plain, last.line.band_Pa, drawing));
       if (!figure) return fail(figure.error());
       document.blocks.emplace_back(
           FigureBlock{.figure = *figure,
@@ -322,9 +331,8 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
                                        ". Most likely values. Dashed: limits at the pump inlet.")});
     }
   }
-  const Table open =
-      open_checks(assessment, options.system,
-                  bareness == 0 ? 12 : std::max<std::size_t>(1, 11 - 2 * static_cast<std::size_t>(bareness)));
+  const Table open = open_checks(assessment, options.system,
+                                 bareness == 0 ? 12 : static_cast<std::size_t>(std::max(1, 11 - 2 * bareness)));
   if (!open.rows.empty()) document.blocks.emplace_back(open);
   std::string rest;
   for (const SheetJudgement& sheet : assessment.sheets) {
@@ -348,16 +356,15 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
     }
     std::string classes;
     for (const auto& [name, n] : by_class) classes += fmt::format("{}{} {}", classes.empty() ? "" : ", ", n, name);
-    document.blocks.emplace_back(Paragraph{
-        .spans = plain(fmt::format(
-            "Where the numbers come from: system {}, file {}, {} numbers ({}). Not stated, so usual values "
-            "stand in: {}{}. Limits "
-            "here are common practice or assumed unless a maker's value was entered: they can "
-            "justify advice, never fault.",
-            sheet.name, file_name(sheet.file), sheet.inputs.size(), classes, guessed.empty() ? "none" : guessed,
-            stand_ins(sheet).size() > shown ? fmt::format(" and {} more", stand_ins(sheet).size() - shown)
-                                            : std::string())),
-        .small = true});
+    document.blocks.emplace_back(
+        Paragraph{.spans = plain(fmt::format(
+                      "Where the numbers come from: system {}, file {}, {} numbers ({}). Not stated, so usual values "
+                      "stand in: {}. Limits "
+                      "here are common practice or assumed unless a maker's value was entered: they can "
+                      "justify advice, never fault.",
+                      sheet.name, file_name(sheet.file), sheet.inputs.size(), classes,
+                      stand_in_words(guessed, stand_ins(sheet).size(), shown))),
+                  .small = true});
   }
   if (const auto sound = check(document); !sound) return fail(sound.error());
   return document;

@@ -124,7 +124,7 @@ TEST(OwnerPaper, SaysWhatStillFailsInThePresentTense) {
   check.margin = 5e3;
   check.sentence = "Wax on every filter.";
   text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
-  EXPECT_TRUE(says(text, "Wax on every filter.")) << text;
+  EXPECT_TRUE(says(text, "wax on every filter.")) << text;
 }
 
 TEST(OnePage, HoldsHoweverManyChecksFail) {
@@ -160,7 +160,10 @@ TEST(TechnicalPaper, LeavesNothingOut) {
   for (std::size_t s = 0; s < demo.assessment.sheets.size(); ++s) {
     const supply::SheetJudgement& sheet = demo.assessment.sheets[s];
     for (const supply::Check& check : sheet.checks) {
-      EXPECT_TRUE(says(text, check.sentence)) << check.sentence;
+      EXPECT_TRUE(says(text, with_minus(check.title))) << check.title;
+      if (check.outcome != supply::Outcome::holds) {
+        EXPECT_TRUE(says(text, check.sentence)) << check.sentence;
+      }
       if (value_of(check)) {
         EXPECT_TRUE(says(text, words_of(value_of(check), units::System::us))) << check.title;
       }

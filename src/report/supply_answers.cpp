@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "report/change_words.hpp"
 #include "report/check_words.hpp"
 
 namespace fw::report {
@@ -33,17 +34,6 @@ std::string reading_words(const std::optional<supply::Reading>& reading, Dimensi
 }
 
 std::string point_name(const system::RunningPoint& point) { return std::string(system::name(point.engine)); }
-
-std::string difference_words(const supply::Difference& line, units::System system) {
-  const auto value = [&](double si) { return units::print(si, line.dimension, system); };
-  std::string text;
-  if (line.id == "stages") return fmt::format("{:.0f}, then {:.0f}", *line.first, *line.second);
-  if (line.first && line.second) text = value(*line.first) + ", then " + value(*line.second);
-  if (line.band) {
-    text += fmt::format("; difference in nine of ten draws {} to {}", value(line.band->low), value(line.band->high));
-  }
-  return text;
-}
 
 }  // namespace
 
@@ -132,22 +122,11 @@ Document comparison_page(const std::vector<Comparison>& comparisons, std::size_t
   for (const Comparison& comparison : comparisons) {
     document.blocks.emplace_back(Heading{
         .level = 1, .number = fmt::format("{}", number++), .text = comparison.first + " to " + comparison.second});
-    std::string open;
-    for (const supply::Difference& line : comparison.lines) {
-      const bool said = line.effect == supply::Effect::better || line.effect == supply::Effect::worse;
-      const std::string values = difference_words(line, options.system);
-      if (!said) {
-        open += (open.empty() ? "" : " ") + line.sentence;
-        continue;
-      }
-      std::string text = line.sentence + (values.empty() ? "" : " " + values + ".");
-      if (line.outcome_first != line.outcome_second) {
-        text += fmt::format(" The check went from {} to {}.", supply::name(line.outcome_first),
-                            supply::name(line.outcome_second));
-      }
-      document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text))});
+    ChangeWords words = change_words(comparison.lines, options.system);
+    for (std::string& effect : words.effects) {
+      document.blocks.emplace_back(Paragraph{.spans = plain(std::move(effect))});
     }
-    if (!open.empty()) document.blocks.emplace_back(Paragraph{.spans = plain(std::move(open))});
+    if (!words.rest.empty()) document.blocks.emplace_back(Paragraph{.spans = plain(std::move(words.rest))});
   }
   return document;
 }

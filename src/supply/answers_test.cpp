@@ -115,6 +115,47 @@ TEST(Compare, ABypassedSeparatorLosesAStageAndTheSensor) {
   }
 }
 
+// Where the surplus of a pump is not known, a line shows both sheets under one assumption: it equals the comparison of
+// the sheets with that fact entered.
+TEST(Compare, AnUnknownPumpFactIsTheSameOnBothSides) {
+  Quiet quiet;
+  const auto points = envelope(Climate::temperate);
+  const auto lines_with = [&](system::Surplus surplus) {
+    std::vector<SheetJudgement> judged;
+    for (const double bore_m : {0.0127, 0.0080}) {
+      system::LineSheet sheet = small_supply();
+      for (system::Part& part : sheet.legs[0].parts) {
+        if (part.pump) part.pump->surplus = surplus;
+        if (part.line) part.line->bore_m = exactly(bore_m);
+      }
+      judged.push_back(*judge_sheet(sheet, points, {.samples = 64, .seed = 1}, quiet.run()));
+    }
+    return compare(judged[0], judged[1]);
+  };
+  const std::vector<Difference> open = lines_with(system::Surplus::unknown);
+  const std::vector<Difference> to_tank = lines_with(system::Surplus::to_tank);
+  const std::vector<Difference> to_inlet = lines_with(system::Surplus::to_own_inlet);
+  std::size_t branched = 0;
+  for (const Difference& line : open) {
+    if (line.branch.empty()) continue;
+    ++branched;
+    const bool tank = line.branch.find("to the tank") != std::string::npos;
+    const std::vector<Difference>& entered = tank ? to_tank : to_inlet;
+    const auto same = std::ranges::find(entered, line.id, &Difference::id);
+    ASSERT_NE(same, entered.end()) << line.id;
+    EXPECT_EQ(line.first, same->first) << line.id;
+    EXPECT_EQ(line.second, same->second) << line.id;
+    ASSERT_EQ(line.band.has_value(), same->band.has_value()) << line.id;
+    if (line.band) {
+      EXPECT_EQ(line.band->low, same->band->low) << line.id;
+      EXPECT_EQ(line.band->high, same->band->high) << line.id;
+    }
+    const auto other = std::ranges::find(tank ? to_inlet : to_tank, line.id, &Difference::id);
+    EXPECT_EQ(line.effect, same->effect == other->effect ? same->effect : Effect::not_determined) << line.id;
+  }
+  EXPECT_GT(branched, 5U);
+}
+
 TEST(Compare, WithoutDrawsNothingIsDetermined) {
   Quiet quiet;
   const auto a = judge_sheet(small_supply(), envelope(Climate::temperate), {}, quiet.run());

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "base/contract.hpp"
 #include "numerics/quantile.hpp"
@@ -50,9 +51,52 @@ std::string sentence_of(const std::string& title, Effect effect) {
   return title + ": not determined.";
 }
 
-const CheckDraws* draws_of(const SheetJudgement& judgement, const std::string& id) {
-  const auto found = std::ranges::find(judgement.draws, id, &CheckDraws::id);
-  return found == judgement.draws.end() ? nullptr : &*found;
+/// Branches of two sheets that are compared: those of the same assumption where both sheets have the same set, else
+/// all.
+std::vector<std::pair<const BranchValues*, const BranchValues*>> pairs_of(const SheetJudgement& first,
+                                                                          const SheetJudgement& second) {
+  const auto has = [](const SheetJudgement& sheet, const BranchValues& like) {
+    return std::ranges::find(sheet.branches, like.branch, &BranchValues::branch) != sheet.branches.end();
+  };
+  bool same = first.branches.size() == second.branches.size();
+  for (const BranchValues& branch : first.branches) same = same && has(second, branch);
+  std::vector<std::pair<const BranchValues*, const BranchValues*>> pairs;
+  for (const BranchValues& a : first.branches) {
+    for (const BranchValues& b : second.branches) {
+      if (!same || a.branch == b.branch) pairs.emplace_back(&a, &b);
+    }
+  }
+  return pairs;
+}
+
+struct Compared {
+  std::optional<double> first, second;
+  std::optional<numerics::Band> band;
+  Effect effect = Effect::not_determined;
+  std::string branch;
+};
+
+/// Takes all pairs of one line together: shown is the one worst for the second sheet, then for the first; the effect
+/// stands if all agree.
+void take_together(Difference& line, const std::vector<Compared>& pairs, bool rising_helps) {
+  const auto worse = [&](double a, double b) { return rising_helps ? a < b : a > b; };
+  const Compared* shown = nullptr;
+  for (const Compared& pair : pairs) {
+    const bool take = shown == nullptr || worse(*pair.second, *shown->second) ||
+                      (*pair.second == *shown->second && worse(*pair.first, *shown->first));
+    if (take) shown = &pair;
+  }
+  if (shown == nullptr) return;
+  line.first = shown->first;
+  line.second = shown->second;
+  line.band = shown->band;
+  line.effect = shown->effect;
+  if (pairs.size() > 1) line.branch = shown->branch;
+  for (const Compared& pair : pairs) {
+    if (pair.effect == shown->effect) continue;
+    line.effect = Effect::not_determined;
+    line.assumptions_differ = true;
+  }
 }
 
 Difference stages_lost(const SheetJudgement& first, const SheetJudgement& second) {
@@ -89,12 +133,18 @@ std::string_view words(Effect effect) {
 std::vector<Difference> compare(const SheetJudgement& first, const SheetJudgement& second) {
   FW_EXPECTS(first.samples == second.samples && first.points == second.points);
   std::vector<Difference> lines;
+  const auto pairs = pairs_of(first, second);
   Difference inlet{.id = "inlet-at-rated", .title = "Pump inlet at rated power, 20 C, clean filters"};
-  inlet.first = first.line.over_ambient_Pa.empty() ? std::nullopt : std::optional(first.line.over_ambient_Pa.back());
-  inlet.second = second.line.over_ambient_Pa.empty() ? std::nullopt : std::optional(second.line.over_ambient_Pa.back());
   inlet.smallest = smallest_effect(inlet.dimension);
-  inlet.band = paired_band(first.line_inlet_draws_Pa, second.line_inlet_draws_Pa);
-  inlet.effect = effect_of(inlet.band, inlet.smallest, true);
+  std::vector<Compared> compared;
+  for (const auto& [a, b] : pairs) {
+    compared.push_back({.first = a->line_inlet_Pa,
+                        .second = b->line_inlet_Pa,
+                        .band = paired_band(a->line_inlet_draws_Pa, b->line_inlet_draws_Pa),
+                        .branch = b->branch.empty() ? a->branch : b->branch});
+    compared.back().effect = effect_of(compared.back().band, inlet.smallest, true);
+  }
+  take_together(inlet, compared, true);
   inlet.sentence = sentence_of(inlet.title, inlet.effect);
   inlet.outcome_first = inlet.outcome_second = Outcome::holds;
   lines.push_back(std::move(inlet));
@@ -102,17 +152,28 @@ std::vector<Difference> compare(const SheetJudgement& first, const SheetJudgemen
   for (const Check& check : first.checks) {
     const auto same = std::ranges::find(second.checks, check.id, &Check::id);
     if (same == second.checks.end() || !check.value || !same->value) continue;
-    const CheckDraws* a = draws_of(first, check.id);
-    const CheckDraws* b = draws_of(second, check.id);
-    if (first.samples > 0 && (a == nullptr || b == nullptr)) continue;
     Difference line{.id = check.id, .title = check.title, .dimension = check.dimension};
-    line.first = check.value;
-    line.second = same->value;
     line.outcome_first = check.outcome;
     line.outcome_second = same->outcome;
     line.smallest = smallest_effect(check.dimension);
-    if (a != nullptr && b != nullptr) line.band = paired_band(a->worst, b->worst);
-    line.effect = effect_of(line.band, line.smallest, check.low);
+    compared.clear();
+    for (const auto& [a, b] : pairs) {
+      const auto of_a = std::ranges::find(a->checks, check.id, &CheckValues::id);
+      const auto of_b = std::ranges::find(b->checks, check.id, &CheckValues::id);
+      // What the sheet alone decides has a value but no branches.
+      if (of_a == a->checks.end() || of_b == b->checks.end() || !of_a->value || !of_b->value) continue;
+      compared.push_back({.first = of_a->value,
+                          .second = of_b->value,
+                          .band = paired_band(of_a->worst, of_b->worst),
+                          .branch = b->branch.empty() ? a->branch : b->branch});
+      compared.back().effect = effect_of(compared.back().band, line.smallest, check.low);
+    }
+    if (compared.empty() && first.samples > 0) continue;
+    if (compared.empty()) {
+      line.first = check.value;
+      line.second = same->value;
+    }
+    take_together(line, compared, check.low);
     line.sentence = sentence_of(check.title, line.effect);
     lines.push_back(std::move(line));
   }

@@ -41,7 +41,22 @@ bool converged(const PointState& state) { return state.status == hydraulics::Sol
 
 bool worse(const Check& a, const Check& b) {
   if (a.outcome != b.outcome) return a.outcome < b.outcome;
-  return a.margin.value_or(0.0) < b.margin.value_or(0.0);
+  if (a.margin && b.margin) return *a.margin < *b.margin;
+  if (!a.value || !b.value) return false;
+  return a.low ? *a.value < *b.value : *a.value > *b.value;
+}
+
+/// What the branch gives for every check, before the worst of all branches is taken.
+BranchValues values_of(const SupplyModel& model, const std::vector<Check>& checks, double line_inlet_Pa, Draws& draws) {
+  BranchValues values{.branch = model.branch().title,
+                      .line_inlet_Pa = line_inlet_Pa,
+                      .line_inlet_draws_Pa = std::move(draws.inlet_Pa),
+                      .checks = {}};
+  for (std::size_t c = 0; c < checks.size(); ++c) {
+    values.checks.push_back({.id = checks[c].id, .value = checks[c].value, .worst = {}});
+    if (!draws.worst.empty()) values.checks.back().worst = std::move(draws.worst[c]);
+  }
+  return values;
 }
 
 void apply_wax(Check& check, fuel::Cold cold) {
@@ -225,12 +240,15 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
   const fuel::Cold cold = coldest(sheet, points);
   const RunningPoint plain{};
   for (std::size_t b = 0; b < ways.size(); ++b) {
+    run.progress.at("ways", b, ways.size());
     const auto model = SupplyModel::build(sheet, ways[b], laws);
     if (!model) return fail(model.error());
     const std::vector<Criterion> all = criteria(*model);
     auto answer = judge_branch(*model, all, points, cold, sampling, run);
     if (!answer) return fail(answer.error());
     judgement.solved_draws += answer->draws.solved_points;
+    judgement.branches.push_back(
+        values_of(*model, answer->checks, answer->states.back().inlet_over_ambient_Pa, answer->draws));
     if (b > 0) {
       for (std::size_t i = 0; i < answer->checks.size(); ++i) {
         if (worse(answer->checks[i], judgement.checks[i])) judgement.checks[i] = std::move(answer->checks[i]);
@@ -266,10 +284,6 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
           break;
         }
       }
-      for (std::size_t c = 0; c < all.size(); ++c) {
-        judgement.draws.push_back({.id = all[c].check.id, .worst = std::move(answer->draws.worst[c])});
-      }
-      judgement.line_inlet_draws_Pa = std::move(answer->draws.inlet_Pa);
     }
   }
   for (Check& check : arrangement_checks(sheet)) judgement.checks.push_back(std::move(check));

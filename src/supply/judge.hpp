@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -39,10 +40,19 @@ struct Sampling {
   bool all_points = false;  ///< sample every running point, not only those that can govern a check
 };
 
-/// Worst values of the computed checks in every sample, by check id: kept so that sheets can be compared in pairs.
-struct CheckDraws {
+/// Worst values of one computed check.
+struct CheckValues {
   std::string id;
-  std::vector<double> worst;  ///< by sample; NaN: unsolved
+  std::optional<double> value;  ///< at the most likely values; none: not solved
+  std::vector<double> worst;    ///< by sample; NaN: unsolved; empty where nothing was drawn
+};
+
+/// What one assumption about unknown pump facts gives: kept so that sheets can be compared in pairs.
+struct BranchValues {
+  std::string branch;                       ///< the assumption; empty where nothing is unknown
+  double line_inlet_Pa = 0.0;               ///< inlet over ambient of `line`
+  std::vector<double> line_inlet_draws_Pa;  ///< the same by sample
+  std::vector<CheckValues> checks;
 };
 
 struct SheetJudgement {
@@ -59,10 +69,9 @@ struct SheetJudgement {
   std::vector<std::string> notes;  ///< "surplus of the chassis pump is not known: both were computed", ...
   std::size_t points = 0;
   std::size_t unsolved = 0;
-  std::size_t samples = 0;                  ///< draws behind every sampled check, 0: most likely values only
-  std::size_t solved_draws = 0;             ///< running points solved for them
-  std::vector<CheckDraws> draws;            ///< of the first branch
-  std::vector<double> line_inlet_draws_Pa;  ///< inlet over ambient of `line` by sample, for paired comparison
+  std::size_t samples = 0;             ///< draws behind every sampled check, 0: most likely values only
+  std::size_t solved_draws = 0;        ///< running points solved for them
+  std::vector<BranchValues> branches;  ///< the one of `line` first
 };
 
 /// Judges one sheet over the envelope: most likely values at every running point and, where asked, draws of all stated

@@ -140,10 +140,13 @@ TEST(Sampled, PointsThatGovernAreEnough) {
     const system::LineSheet sheet = doubtful_sheet(bore);
     const SheetJudgement some = judge_drawn(sheet, {.samples = 400, .seed = 7});
     const SheetJudgement all = judge_drawn(sheet, {.samples = 400, .seed = 7, .all_points = true});
-    ASSERT_EQ(some.draws.size(), all.draws.size());
-    for (std::size_t c = 0; c < all.draws.size(); ++c) {
-      for (std::size_t s = 0; s < all.draws[c].worst.size(); ++s) {
-        ASSERT_DOUBLE_EQ(some.draws[c].worst[s], all.draws[c].worst[s]) << all.draws[c].id << " sample " << s;
+    ASSERT_EQ(some.branches.front().checks.size(), all.branches.front().checks.size());
+    for (std::size_t c = 0; c < all.branches.front().checks.size(); ++c) {
+      const CheckValues& here = some.branches.front().checks[c];
+      const CheckValues& everywhere = all.branches.front().checks[c];
+      ASSERT_EQ(everywhere.worst.size(), 400U);
+      for (std::size_t s = 0; s < everywhere.worst.size(); ++s) {
+        ASSERT_DOUBLE_EQ(here.worst[s], everywhere.worst[s]) << everywhere.id << " sample " << s;
       }
     }
     EXPECT_LT(some.solved_draws, all.solved_draws / 2);
@@ -163,10 +166,10 @@ TEST(Sampled, AnInsertedPartShiftsNoOtherDraw) {
   const SheetJudgement a = judge_drawn(sheet, {.samples = 64, .seed = 3});
   const SheetJudgement b = judge_drawn(longer, {.samples = 64, .seed = 3});
   for (std::size_t s = 0; s < 64; ++s) {
-    EXPECT_NEAR(a.line_inlet_draws_Pa[s], b.line_inlet_draws_Pa[s], 300.0) << s;
+    EXPECT_NEAR(a.branches.front().line_inlet_draws_Pa[s], b.branches.front().line_inlet_draws_Pa[s], 300.0) << s;
   }
   const SheetJudgement other = judge_drawn(sheet, {.samples = 64, .seed = 4});
-  EXPECT_NE(a.line_inlet_draws_Pa, other.line_inlet_draws_Pa);
+  EXPECT_NE(a.branches.front().line_inlet_draws_Pa, other.branches.front().line_inlet_draws_Pa);
 }
 
 TEST(Sampled, BandsEncloseTheMedianAndNarrowWhenAnInputIsMeasured) {
@@ -224,7 +227,8 @@ TEST(Sampled, OneAndTwoThreadsGiveTheSameDraws) {
   const system::LineSheet sheet = doubtful_sheet(0.0095);
   const auto two =
       judge_sheet(sheet, envelope(Climate::temperate), {.samples = 100, .seed = 2}, {executor, progress, {}});
-  EXPECT_EQ(two->line_inlet_draws_Pa, judge_drawn(sheet, {.samples = 100, .seed = 2}).line_inlet_draws_Pa);
+  EXPECT_EQ(two->branches.front().line_inlet_draws_Pa,
+            judge_drawn(sheet, {.samples = 100, .seed = 2}).branches.front().line_inlet_draws_Pa);
 }
 
 // The published suction table of a suction-fed V8 (34 to 41 kPa at full load) must never print fails on gas: full

@@ -144,7 +144,7 @@ tl::unexpected<Errors> refuse_unit(const std::string& key, const Field& field) {
     if (is_length(field.dimension)) {
       return refuse(field, fmt::format("{} with its unit", named), "Write \"8 mm\" or \"5/16 in\"");
     }
-    return refuse(field, fmt::format("{} with its unit", named));
+    return refuse(field, fmt::format("{} with its unit, one of {}", named, listed_units(field.dimension)));
   }
   if (field.dimension == Dimension::power && (small == "hp" || small == "bhp")) {
     return refuse(field, "\"mech hp\" (745.7 W) or \"metric hp\" (735.5 W): there are two horsepowers",

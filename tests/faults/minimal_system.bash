@@ -12,7 +12,10 @@ scratch=$(mktemp -d /var/tmp/fuelwright-minimal-XXXXXX) || exit 5
 system="$scratch/system"
 clean_up() {
   # Never delete through a mount that could not be undone.
-  if mountpoint -q "$system/proc"; then umount "$system/proc" || umount -l "$system/proc" || return; fi
+  local place
+  for place in dev/pts proc; do
+    if mountpoint -q "$system/$place"; then umount "$system/$place" || umount -l "$system/$place" || return; fi
+  done
   rm -rf --one-file-system -- "$scratch"
 }
 trap clean_up EXIT
