@@ -158,6 +158,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
 
   CLI::App* rail = parser.add_subcommand("rail", "The high-pressure side: what it holds, and what it does over time");
   rail->require_subcommand(1);
+  rail->footer("Example: fuelwright rail capacity cases/alder-gap-tender/as-rebuilt.toml");
   const auto rail_question = [&](CLI::App* command) {
     command->add_option("SHEET", line.target, "Line sheet with a [high_side]")->required();
     command->add_option("--at", line.rail_inlet, "Fuel at the pump inlet, e.g. \"60 C\"");

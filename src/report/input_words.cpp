@@ -20,7 +20,7 @@ struct Field {
 };
 
 // The fields of a line sheet (docs/reference/line-sheet.md) in the order of that page.
-constexpr std::array<Field, 55> fields{{
+constexpr std::array<Field, 65> fields{{
     {"volume", "volume", Dimension::volume},
     {"height", "inside height", Dimension::length},
     {"floor_height", "height of its floor", Dimension::height},
@@ -74,6 +74,16 @@ constexpr std::array<Field, 55> fields{{
     {"stopped_crack", "opens when stopped at", Dimension::pressure_drop},
     {"stopped_drop", "drop when stopped", Dimension::pressure_drop},
     {"current", "current", Dimension::current},
+    {"wire", "section of the wire", Dimension::area},
+    {"wire_length", "length of the wire, out and back", Dimension::length},
+    {"wire_temperature", "temperature of the wire", Dimension::temperature},
+    {"contact_resistance", "resistance of each contact", Dimension::resistance},
+    {"relay_resistance", "resistance of the relay", Dimension::resistance},
+    {"harness_resistance", "resistance of the wire", Dimension::resistance},
+    {"fuse", "rating of the fuse", Dimension::current},
+    {"fuse_from_battery", "wire before the fuse", Dimension::length},
+    {"vacuum_rating", "vacuum it bears", Dimension::pressure_drop},
+    {"from_pickup", "distance from the pickup", Dimension::length},
     {"set_slope", "rise of the set with spilled flow", Dimension::linear_resistance},
     {"speed_ratio", "turns per crank turn", Dimension::ratio},
 }};
