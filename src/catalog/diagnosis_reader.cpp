@@ -148,10 +148,8 @@ Result<void> read_diagnosis(Document& document, diagnosis::Tables& tables) {
     diagnosis::CauseRow row;
     row.id = table.required_text("id", "an id, e.g. \"C01\"");
     row.title = table.required_text("title", "the cause in words");
-    // "" is a group: that of the cause not listed.
-    row.group = table.has("group")
-                    ? table.text("group").value_or(std::string{})
-                    : table.required_text("group", "the id of a group, or \"\" for the cause not listed");
+    // Absent or empty: the cause not listed.
+    row.group = table.text("group").value_or(std::string());
     row.mechanism = table.required_text("mechanism", "what it does");
     row.prevention = table.required_text("prevention", "what keeps it from happening again");
     row.source = table.required_text("source", source_hint);
