@@ -24,7 +24,7 @@ Error fault_at(const Node& node, std::string found, std::string expected, std::s
                ErrorCode code = ErrorCode::invalid_input) {
   return {.code = code,
           .where = {.file = node.file ? *node.file : std::string(), .line = node.line, .column = 0, .field = node.path},
-          .found = std::move(found),
+          .found = found.empty() ? node.shown() : std::move(found),
           .expected = std::move(expected),
           .hint = std::move(hint)};
 }

@@ -309,8 +309,7 @@ std::optional<std::string> Table::text(std::string_view key) {
   const Node* node = node_->find(key);
   if (node == nullptr) return std::nullopt;
   if (node->kind != Node::Kind::text) {
-    fault(key, node->kind == Node::Kind::table || node->kind == Node::Kind::array ? "a table" : node->text_value,
-          "text in quotes", fmt::format("Write {} = \"...\"", key));
+    fault(key, node->shown(), "text in quotes", fmt::format("Write {} = \"...\"", key));
     return std::nullopt;
   }
   return node->text_value;
@@ -346,7 +345,7 @@ std::optional<bool> Table::truth(std::string_view key) {
   const Node* node = node_->find(key);
   if (node == nullptr) return std::nullopt;
   if (node->kind != Node::Kind::truth) {
-    fault(key, node->text_value, "true or false", "Write true or false without quotes");
+    fault(key, node->shown(), "true or false", "Write true or false without quotes");
     return std::nullopt;
   }
   return node->truth_value;
@@ -356,8 +355,8 @@ std::optional<int> Table::whole(std::string_view key, int low, int high) {
   const Node* node = node_->find(key);
   if (node == nullptr) return std::nullopt;
   if (node->kind != Node::Kind::integer || node->integer_value < low || node->integer_value > high) {
-    fault(key, node->text_value.empty() ? "a table" : node->text_value,
-          fmt::format("a whole number from {} to {}", low, high), "Write the number without quotes");
+    fault(key, node->shown(), fmt::format("a whole number from {} to {}", low, high),
+          "Write the number without quotes");
     return std::nullopt;
   }
   return static_cast<int>(node->integer_value);
@@ -368,7 +367,7 @@ std::vector<std::string> Table::texts(std::string_view key) {
   std::vector<std::string> all;
   if (node == nullptr) return all;
   if (node->kind != Node::Kind::array) {
-    fault(key, node->text_value, "a list of texts", fmt::format("Write {} = [\"...\", \"...\"]", key));
+    fault(key, node->shown(), "a list of texts", fmt::format("Write {} = [\"...\", \"...\"]", key));
     return all;
   }
   for (const auto& item : node->items) {
@@ -431,7 +430,7 @@ Stated Table::stated(std::string_view key, units::Dimension dimension, std::stri
     return stated;
   }
   if (node->kind != Node::Kind::text) {
-    const std::string shown = node->text_value.empty() ? std::string("a table") : node->text_value;
+    const std::string shown = node->shown();
     // A bare number goes through the same parser: its error names the units that are legal here.
     if (node->kind == Node::Kind::integer || node->kind == Node::Kind::real) {
       const auto parsed = units::parse_stated(shown, dimension, {.spreads = document_->spreads_});
@@ -525,7 +524,7 @@ std::optional<Table> Table::table(std::string_view key) {
   Node* node = node_->find(key);
   if (node == nullptr) return std::nullopt;
   if (node->kind != Node::Kind::table) {
-    fault(key, node->text_value.empty() ? "a list" : node->text_value, "a table", fmt::format("Write [{}]", key));
+    fault(key, node->shown(), "a table", fmt::format("Write [{}]", key));
     return std::nullopt;
   }
   return Table(*document_, *node);
@@ -536,7 +535,7 @@ std::vector<Table> Table::tables(std::string_view key) {
   std::vector<Table> all;
   if (node == nullptr) return all;
   if (node->kind != Node::Kind::array) {
-    fault(key, node->text_value.empty() ? "one table" : node->text_value, "a list of tables",
+    fault(key, node->kind == Node::Kind::table ? "one table" : node->shown(), "a list of tables",
           fmt::format("Write [[{}]]", join(path(), key)));
     return all;
   }

@@ -34,6 +34,12 @@ struct Table::Node {
   std::string catalog_id;          ///< catalog entry it was taken from
   std::unique_ptr<Node> stand_in;  ///< the text that a "?" took the place of
 
+  /// How an error shows the value: as it stands, never as nothing.
+  [[nodiscard]] std::string shown() const {
+    if (kind == Kind::table) return "a table";
+    if (kind == Kind::array) return "a list";
+    return text_value.empty() ? "\"\"" : text_value;
+  }
   [[nodiscard]] Node* find(std::string_view key) {
     asked.emplace_back(key);
     const auto found = members.find(key);
