@@ -145,7 +145,8 @@ void add_open_checks(const SheetJudgement& sheet, units::System system, Document
   }
   std::string missing;
   for (const Check& check : sheet.checks) {
-    if (is_missing_fact(check)) missing += (missing.empty() ? "" : " ") + check.sentence;
+    if (!is_missing_fact(check) || missing.find(check.sentence) != std::string::npos) continue;
+    missing += (missing.empty() ? "" : " ") + check.sentence;
   }
   if (!missing.empty()) {
     Spans spans;

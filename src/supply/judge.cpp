@@ -65,6 +65,10 @@ BranchValues values_of(const SupplyModel& model, const std::vector<Check>& check
 
 void apply_wax(Check& check, fuel::Cold cold) {
   if (cold == fuel::Cold::below_cfpp) {
+    // Wax decides, not the value: it says nothing there.
+    check.value.reset();
+    check.margin.reset();
+    check.sampled.reset();
     check.outcome = Outcome::fails;
     check.sentence = "The envelope goes to or below the fuel's filter plugging point: no filter passes fuel there.";
   } else if (cold == fuel::Cold::below_cloud_point && check.outcome != Outcome::fails) {
