@@ -51,16 +51,29 @@ std::string count_words(double number) {
 
 std::string chance_words(double value) { return in_words(Probability::of(std::clamp(value, 0.0, 1.0)).value()); }
 
+/// Milligrams in a column: two figures, grams beyond a thousand.
+std::string milligrams(double kg) {
+  const double mg = 1e6 * kg;
+  if (mg < 0.01) return "<0.01";
+  if (mg < 10.0) return fmt::format("{:.2g}", mg);
+  return mg < 1000.0 ? fmt::format("{:.0f}", mg) : fmt::format("{:.2g} g", 1e-3 * mg);
+}
+
+/// A chance as a whole number in 100.
+std::string in_100(double chance) {
+  if (chance > 0.99) return ">99";
+  return chance < 0.01 ? "<1" : fmt::format("{:.0f}", 100.0 * chance);
+}
+
 std::string map_table(const debris::DebrisMap& map) {
-  std::string text =
-      fmt::format("{:<40}{:<16}{:>14}{:>30}{:>21}\n", "place", "state", "metal, likely", "nine in ten", "reached");
+  std::string text = fmt::format("{:<39}{:<15}{:>5}{:>15}{:>6}\n{:<39}{:<15}{:>5}{:>15}{:>6}\n", "place", "state", "mg",
+                                 "nine in ten", "there", "", "", "likely", "mg", "/ 100");
   for (const debris::PlaceOfMap& place : map.places) {
     const std::string state = place.verified_by ? fmt::format("clean by {}", debris::id(*place.verified_by))
                                                 : std::string(debris::name(place.state));
-    text += fmt::format("{:<40}{:<16}{:>14}{:>30}{:>21}\n", debris::name(place.place), state,
-                        mass_words(place.mass_kg.median),
-                        fmt::format("{} to {}", mass_words(place.mass_kg.low), mass_words(place.mass_kg.high)),
-                        chance_words(place.reached));
+    text += fmt::format(
+        "{:<39}{:<15}{:>5}{:>15}{:>6}\n", debris::name(place.place), state, milligrams(place.mass_kg.median),
+        fmt::format("{} to {}", milligrams(place.mass_kg.low), milligrams(place.mass_kg.high)), in_100(place.reached));
   }
   return text;
 }
@@ -68,10 +81,10 @@ std::string map_table(const debris::DebrisMap& map) {
 std::string map_notes(const debris::DebrisMap& map) {
   std::string text = fmt::format(
       "\nShed in all: likely {}, nine in ten {} to {}. Effective samples {:.0f} of {}{}.\n"
-      "Reached: at least {:.0f} particles of 14 um(c) or more lie there.\n"
-      "\"Not inspected\" is not clean. A clean magnet or a look by eye verifies nothing; cloth, patch or count do.\n"
-      "Assumed, no source: amount and size of what a pump sheds, what lodges and what flow carries on, what a square\n"
-      "centimetre of a patch weighs, and the limits between the grades.\n",
+      "There: at least {:.0f} particles of 14 um(c) or more lie there, chance in 100.\n"
+      "\"Not inspected\" is not clean. A clean magnet or a look by eye verifies\nnothing; cloth, patch or count do.\n"
+      "Assumed, no source: amount and size of what a pump sheds, what lodges and what\n"
+      "flow carries on, what a square centimetre of a patch weighs, and the limits\nbetween the grades.\n",
       mass_words(map.shed_kg.median), mass_words(map.shed_kg.low), mass_words(map.shed_kg.high), map.effective_samples,
       map.samples, map.effective_samples < 100.0 ? ": few, the bands are rough" : "", debris::reached_by);
   return text;
