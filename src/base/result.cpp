@@ -23,10 +23,10 @@ std::string to_text(const Error& error) {
   std::string text;
   if (!error.where.file.empty()) {
     text += error.where.file;
-    if (error.where.line != 0) text += ":" + std::to_string(error.where.line);
+    if (error.where.line != 0) text.append(":").append(std::to_string(error.where.line));
     text += ": ";
   } else if (error.where.line != 0) {
-    text += "line " + std::to_string(error.where.line) + ": ";
+    text.append("line ").append(std::to_string(error.where.line)).append(": ");
   }
   if (!error.where.field.empty()) text += error.where.field + ": ";
   text += "found " + error.found;
