@@ -50,7 +50,7 @@ struct TransientFaults {
 
 struct TransientOptions {
   double end_s = required;
-  double step_s = 0.0;          ///< 0: from the grid, Courant number 0.8 at the relief pressure; lumped: 20 us
+  double step_s = 0.0;          ///< 0: from the grid, Courant number 0.9 at the relief pressure; lumped: 20 us
   std::size_t feed_cells = 10;  ///< of each feed pipe; pump pipes get cells of about the same length
   PipeModel pipes = PipeModel::waves;
   PipeFriction friction = PipeFriction::memory;
