@@ -753,8 +753,12 @@ Result<ReadyProfile> ready_profile(const HighPressureSet& set, const PumpInlet& 
     high.set_Pa = std::max(100e6, low.set_Pa);
     high.shot_kg = shot(0.25 * set.rated_W, 25.0);
     ready = {.points = {low, at(low, 0.5), at(high, 0.55), at(high, 2.0)}, .end_s = 2.0, .start_Pa = low.set_Pa};
-  } else if (name == "pull") {
+  } else if (name == "metering-sticks") {
+    ready.end_s = 4.0;
+    ready.faults.metering_stiction = 0.06;
+  } else if (name == "pull" || name == "relief-stuck") {
     ready = {.points = {idle, at(idle, 0.5), at(rated, 2.5), at(rated, 3.5)}, .end_s = 3.5, .start_Pa = set.idle_Pa};
+    ready.faults.relief_stuck_open = name == "relief-stuck";
   } else if (name == "supply-loss") {
     ProfilePoint dry = rated;
     dry.inlet = {.pressure_Pa = std::min(0.3e5, inlet.pressure_Pa), .gas_fraction = inlet.gas_fraction};
@@ -775,10 +779,11 @@ Result<ReadyProfile> ready_profile(const HighPressureSet& set, const PumpInlet& 
     still.shot_kg = 0.0;
     ready = {.points = {idle, at(idle, 0.5), at(still, 1.0), at(still, 20.0)}, .end_s = 20.0, .start_Pa = set.idle_Pa};
   } else {
-    return fail(Error{.code = ErrorCode::not_found,
-                      .where = {.field = "profile"},
-                      .found = std::string(name),
-                      .expected = "start, idle, step, pull, supply-loss, air-slug or stop"});
+    return fail(
+        Error{.code = ErrorCode::not_found,
+              .where = {.field = "profile"},
+              .found = std::string(name),
+              .expected = "start, idle, step, pull, supply-loss, air-slug, relief-stuck, metering-sticks or stop"});
   }
   return ready;
 }
