@@ -79,6 +79,7 @@ Result<std::string> rail_capacity_text(const RailQuestion& question, const Reque
   const rail::HighPressureSet& set = side->rail.set;
   report::RailCapacity answer{.sheet = side->sheet.name,
                               .assumed = side->rail.assumed,
+                              .sized_to_engine = side->rail.sized_to_engine,
                               .rated_W = set.rated_W,
                               .rated_rev_per_s = set.rated_rev_per_s,
                               .rated_Pa = set.rated_Pa,
