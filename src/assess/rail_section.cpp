@@ -59,6 +59,7 @@ Result<RailCapacity> rail_capacity(const system::LineSheet& sheet, double inlet_
   const rail::HighPressureSet& set = side->rail.set;
   RailCapacity answer{.sheet = sheet.name,
                       .assumed = side->rail.assumed,
+                      .sized_to_engine = side->rail.sized_to_engine,
                       .rated_W = set.rated_W,
                       .rated_rev_per_s = set.rated_rev_per_s,
                       .rated_Pa = set.rated_Pa,

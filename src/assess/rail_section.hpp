@@ -30,6 +30,7 @@ struct RailState {
 struct RailCapacity {
   std::string sheet;
   std::vector<std::string> assumed;
+  bool sized_to_engine = false;  ///< system::RailSide
   double rated_W = 0.0;
   double rated_rev_per_s = 0.0;
   double rated_Pa = 0.0;

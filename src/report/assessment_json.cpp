@@ -88,7 +88,8 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
                     {"engine_fed_at_idle", pump.engine_fed_at_idle},
                     {"engine_fed_at_rated", pump.engine_fed_at_rated},
                     {"inlet_at_idle_Pa", number_json(pump.inlet_at_idle_Pa)},
-                    {"inlet_at_rated_Pa", number_json(pump.inlet_at_rated_Pa)}});
+                    {"inlet_at_rated_Pa", number_json(pump.inlet_at_rated_Pa)},
+                    {"inlet_limit_Pa", pump.inlet_limit_Pa ? Json(*pump.inlet_limit_Pa) : Json()}});
   }
   Json inputs = Json::array();
   for (const Stated& input : sheet.inputs) inputs.push_back(input_json(input));

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "report/paper_parts.hpp"
 #include "units/print.hpp"
 
 namespace fw::report {
@@ -18,14 +19,6 @@ using units::Dimension;
 
 constexpr std::size_t trace_rows = 16;
 constexpr std::size_t trace_points = 400;
-
-Document page(std::string title, const PaperOptions& options) {
-  Document document;
-  document.title = std::move(title);
-  document.created = options.created;
-  document.size = options.size;
-  return document;
-}
 
 Cell cell(std::string text) { return {.spans = plain(std::move(text))}; }
 Column number_column(std::string title) { return {.title = std::move(title), .kind = ColumnKind::number}; }
@@ -65,7 +58,7 @@ Json head(const char* kind, const std::string& sheet, const std::vector<std::str
 }  // namespace
 
 Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptions& options) {
-  Document document = page("High-pressure side of the system " + answer.sheet, options);
+  Document document = answer_page("High-pressure side of the system " + answer.sheet, options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const auto power = [&](double w) { return units::print(w, Dimension::power, options.system); };
   const assess::RailState& own = answer.states.front();
@@ -95,6 +88,12 @@ Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptio
   }
   lead += fmt::format(" At {} the fuel it can inject is good for {}; the limit is the {}.",
                       rpm_words(answer.rated_rev_per_s), power(own.ceiling.power_W), limit_words(own.ceiling.limit));
+  if (answer.sized_to_engine) {
+    lead =
+        "What this pump and these injectors have to spare is not known: displacement and nozzle flow are not both "
+        "stated. Stand-ins sized for the engine's own power are played below; they show how speed and wear act, not "
+        "the margin of the parts that are there.";
+  }
   document.blocks.emplace_back(Lead{.spans = plain(lead)});
   document.blocks.emplace_back(Paragraph{
       .spans = plain(fmt::format("Pump inlet as the supply gives it at rated power: {}, {:.1f} % gas, {}.",
@@ -142,6 +141,7 @@ Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptio
 
 std::string rail_capacity_json(const assess::RailCapacity& answer) {
   Json json = head("capacity", answer.sheet, answer.assumed);
+  json["sized_to_engine"] = answer.sized_to_engine;
   json["rated_W"] = answer.rated_W;
   json["rated_rev_per_s"] = answer.rated_rev_per_s;
   json["inlet"] = {{"pressure_Pa", answer.inlet.pressure_Pa},
@@ -179,7 +179,8 @@ std::string rail_capacity_json(const assess::RailCapacity& answer) {
 }
 
 Document rail_run_page(const RailRun& answer, const PaperOptions& options) {
-  Document document = page(fmt::format("Rail run \"{}\" of the system {}", answer.profile, answer.sheet), options);
+  Document document =
+      answer_page(fmt::format("Rail run \"{}\" of the system {}", answer.profile, answer.sheet), options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const rail::TransientRun& run = answer.run;
   std::string lead = fmt::format("The rail lies between {} and {} and ends at {}.", pressure(run.lowest_Pa),
@@ -263,7 +264,7 @@ std::string rail_run_json(const RailRun& answer) {
 }
 
 Document leak_down_page(const LeakDown& answer, const PaperOptions& options) {
-  Document document = page("Leak-down of the rail of the system " + answer.sheet, options);
+  Document document = answer_page("Leak-down of the rail of the system " + answer.sheet, options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   document.blocks.emplace_back(
       Lead{.spans = plain(fmt::format(
@@ -298,7 +299,7 @@ std::string leak_down_json(const LeakDown& answer) {
 }
 
 Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options) {
-  Document document = page("Fuel temperatures of the system " + answer.sheet, options);
+  Document document = answer_page("Fuel temperatures of the system " + answer.sheet, options);
   const auto temperature = [&](double k) { return units::print(k, Dimension::temperature, options.system); };
   const heat::DaySample& hottest = answer.day.hottest;
   document.blocks.emplace_back(

@@ -8,6 +8,7 @@
 
 #include "report/change_words.hpp"
 #include "report/check_words.hpp"
+#include "report/paper_parts.hpp"
 
 namespace fw::report {
 
@@ -16,14 +17,6 @@ namespace {
 using units::Dimension;
 
 constexpr std::size_t most_named = 3;  ///< faults named as alike
-
-Document page(std::string title, const PaperOptions& options) {
-  Document document;
-  document.title = std::move(title);
-  document.created = options.created;
-  document.size = options.size;
-  return document;
-}
 
 std::string reading_words(const std::optional<supply::Reading>& reading, Dimension dimension, bool drawn,
                           units::System system) {
@@ -38,7 +31,7 @@ std::string point_name(const system::RunningPoint& point) { return std::string(s
 }  // namespace
 
 Document gauge_book_page(const supply::GaugeBook& book, const PaperOptions& options) {
-  Document document = page("Gauge book of the system " + book.sheet, options);
+  Document document = answer_page("Gauge book of the system " + book.sheet, options);
   document.blocks.emplace_back(Paragraph{
       .spans = plain(fmt::format(
           "Fuel 20 C, clean filters, half a tank; idle, no load at 2,500 rpm, rated power. {} A reading with * is told "
@@ -77,7 +70,7 @@ Document gauge_book_page(const supply::GaugeBook& book, const PaperOptions& opti
 }
 
 Document faults_page(const supply::GaugeBook& book, const PaperOptions& options) {
-  Document document = page("Planted faults in the system " + book.sheet, options);
+  Document document = answer_page("Planted faults in the system " + book.sheet, options);
   for (std::size_t s = 1; s < book.states.size(); ++s) {
     const supply::BookState& state = book.states[s];
     const supply::Separation& best = book.from_healthy[s];
@@ -113,7 +106,7 @@ Document faults_page(const supply::GaugeBook& book, const PaperOptions& options)
 
 Document comparison_page(const std::vector<assess::Comparison>& comparisons, std::size_t samples,
                          const PaperOptions& options) {
-  Document document = page("What the changes did", options);
+  Document document = answer_page("What the changes did", options);
   document.blocks.emplace_back(Paragraph{
       .spans = plain(
           samples > 0 ? fmt::format("Same running points and the same {} draws for all systems.", samples)
@@ -133,7 +126,7 @@ Document comparison_page(const std::vector<assess::Comparison>& comparisons, std
 }
 
 Document sizes_page(const Sizes& sizes, const PaperOptions& options) {
-  Document document = page("Sizes of the system " + sizes.sheet, options);
+  Document document = answer_page("Sizes of the system " + sizes.sheet, options);
   const supply::PowerCeiling& c = sizes.ceiling;
   const auto power = [&](double watt) { return units::print(watt, Dimension::power, options.system); };
   std::string text;

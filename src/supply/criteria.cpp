@@ -119,6 +119,7 @@ Criterion gas() {
   c.check.place = "pump inlet";
   c.check.place_part = system::engine_end;
   c.gas = true;
+  c.wax = true;
   c.counts = turning;
   c.value = [](const RunningPoint&, const PointState& state, Slots) { return state.inlet_void; };
   c.when_fails = "Air comes out of the fuel before the pump: it fills with foam";

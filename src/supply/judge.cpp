@@ -12,6 +12,7 @@
 #include "supply/criteria.hpp"
 #include "supply/electric.hpp"
 #include "supply/fuel_way.hpp"
+#include "supply/limits.hpp"
 #include "supply/sampling.hpp"
 
 namespace fw::supply {
@@ -216,6 +217,7 @@ Result<std::vector<DeadPump>> without_each_pump(const system::LineSheet& sheet, 
   };
   constexpr std::array<Rest, 2> open{Rest{system::Stopped::blocks, "blocking at rest"},
                                      Rest{system::Stopped::passes, "passing at rest"}};
+  const Limit low = inlet_limits(sheet.engine).low;
   std::vector<DeadPump> dead_pumps;
   for (const system::Leg& leg : sheet.legs) {
     for (const system::Part& part : leg.parts) {
@@ -230,6 +232,7 @@ Result<std::vector<DeadPump>> without_each_pump(const system::LineSheet& sheet, 
           auto answer = without_pump(*model, part, points, fuel, run);
           if (!answer) return fail(answer.error());
           if (!stated) answer->assumption = open.at(rest).words;
+          if (std::isfinite(low.fails)) answer->inlet_limit_Pa = low.fails;
           if (!least || feeds_less(*answer, *least)) least = std::move(*answer);
         }
         dead_pumps.push_back(std::move(*least));

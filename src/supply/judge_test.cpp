@@ -103,6 +103,14 @@ TEST(Judge, SaysWhatIsLeftWhenAPumpDies) {
   EXPECT_EQ(passing.dead_pumps[0].points, passing.points);
   EXPECT_EQ(passing.dead_pumps[0].fed_points, passing.points);
   EXPECT_EQ(passing.dead_pumps[0].named(), "assist pump");
+  for (const double above_Pa : {-500.0, 500.0}) {
+    system::LineSheet stated = sheet;
+    stated.engine.inlet_low_Pa = exactly(passing.dead_pumps[0].inlet_at_rated_Pa + above_Pa);
+    EXPECT_EQ(judge(stated).dead_pumps.at(0).low_at_rated(), above_Pa > 0.0);
+  }
+  system::LineSheet open = sheet;
+  open.engine.inlet = system::InletClass::unknown;
+  EXPECT_FALSE(judge(open).dead_pumps.at(0).inlet_limit_Pa.has_value());
   sheet.legs[0].parts[0].pump->stopped = system::Stopped::blocks;
   const SheetJudgement blocking = judge(sheet);
   EXPECT_FALSE(blocking.dead_pumps.at(0).engine_fed_at_idle);
