@@ -149,6 +149,25 @@ FW_LANES_INLINE bool any(M mask) {
   return mask_bits(mask) != 0U;
 }
 
+/// True where a lane is no number or not in [lower, upper]. Raises no flag.
+template <class N>
+FW_LANES_INLINE bool any_outside(N value, N lower, N upper) {
+  const auto endless = (bits_of(value) & 0x7ff0000000000000UL) == 0x7ff0000000000000UL;
+  const N safe = select(endless, lower, value);
+  return any(endless | (safe < lower) | (safe > upper));
+}
+#if defined(__AVX2__)
+FW_LANES_INLINE bool any_outside(Lanes<4>::Real value, Lanes<4>::Real lower, Lanes<4>::Real upper) {
+  return _mm256_movemask_pd(
+             _mm256_or_pd(_mm256_cmp_pd(value, lower, _CMP_NGE_UQ), _mm256_cmp_pd(value, upper, _CMP_NLE_UQ))) != 0;
+}
+#endif
+#if defined(__AVX512F__)
+FW_LANES_INLINE bool any_outside(Lanes<8>::Real value, Lanes<8>::Real lower, Lanes<8>::Real upper) {
+  return (_mm512_cmp_pd_mask(value, lower, _CMP_NGE_UQ) | _mm512_cmp_pd_mask(value, upper, _CMP_NLE_UQ)) != 0;
+}
+#endif
+
 /// Sixteen numbers from which every lane picks its own.
 struct alignas(64) Table {
   double entry[16];
