@@ -9,7 +9,7 @@
 
 #include <fmt/format.h>
 
-#include "app/rail_questions.hpp"
+#include "app/rail_figures.hpp"
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
 #include "numerics/draw.hpp"

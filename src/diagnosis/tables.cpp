@@ -47,11 +47,8 @@ class TableCheck {
 
  private:
   void add(std::string field, std::string found, std::string expected, std::string hint) {
-    faults_.push_back({ErrorCode::invalid_input,
-                       {.field = std::move(field)},
-                       std::move(found),
-                       std::move(expected),
-                       std::move(hint)});
+    faults_.push_back(
+        invalid(std::move(field), std::move(found), std::move(expected), std::move(hint)).value().front());
   }
 
   void share(const Stated& stated, const std::string& field) {

@@ -12,6 +12,9 @@
 namespace fw::rail {
 namespace {
 
+const ReturnQuestion full_load{
+    .crank_rev_per_s = 50, .power_W = 300e3, .rail_Pa = 180e6, .inlet_K = 333.15, .inlet = {.pressure_Pa = 0.5e6}};
+
 // Section 9: V8 return 4.67 cm3/s at 880 kg/m3 is 874 W at 180 MPa, 60 C.
 TEST(ReturnHeat, MatchesTheReturnPower) {
   EXPECT_NEAR(throttled_W(test::page_liquid(60.0), 4.67e-6 * 880.0, 180e6).value(), 874.0, 2.0);
@@ -43,13 +46,7 @@ TEST(ReturnHeat, ProductsFluidStandsNearThePage) {
 TEST(ReturnHeat, BalancesTheEnergy) {
   const HighPressureSet set = generic_set("v8").value();
   const auto fuel = fuel::grade("en590").value();
-  const auto heat = return_heat(set, fuel,
-                                {.crank_rev_per_s = 50,
-                                 .power_W = 300e3,
-                                 .rail_Pa = 180e6,
-                                 .inlet_K = 333.15,
-                                 .inlet = {.pressure_Pa = 0.5e6}})
-                        .value();
+  const auto heat = return_heat(set, fuel, full_load).value();
   EXPECT_NEAR(heat.taken_kg_per_s, heat.injected_kg_per_s + heat.returned_kg_per_s, 1e-15);
   EXPECT_NEAR(heat.injected_kg_per_s * 1e3, 18.75, 0.01);
   // Measured returns are 90 to 140 C at the leak-off (typical, from memory); the adiabatic model stands at or above it.
@@ -59,13 +56,7 @@ TEST(ReturnHeat, BalancesTheEnergy) {
   const double carried = heat.returned_kg_per_s * cp * (heat.return_K - 333.15);
   EXPECT_NEAR(carried / (heat.throttling_W + heat.pump_loss_W), 1.0, 0.15);  // cp rises along the way
   // More wear, more heat.
-  const auto bad = return_heat(worn(set, {.clearance_m = 2e-6, .static_factor = 4.0}).value(), fuel,
-                               {.crank_rev_per_s = 50,
-                                .power_W = 300e3,
-                                .rail_Pa = 180e6,
-                                .inlet_K = 333.15,
-                                .inlet = {.pressure_Pa = 0.5e6}})
-                       .value();
+  const auto bad = return_heat(worn(set, {.clearance_m = 2e-6, .static_factor = 4.0}).value(), fuel, full_load).value();
   EXPECT_GT(bad.throttling_W, 1.5 * heat.throttling_W);
   EXPECT_GT(bad.return_K, heat.return_K);
 }

@@ -14,7 +14,7 @@ namespace fw::system {
 namespace {
 
 constexpr double atmosphere_Pa = 101325.0;
-constexpr double usual_use = 0.86;
+constexpr double usual_use = 0.86;  // layouts, engine archetypes, typical
 constexpr double loop_tolerance_K = 0.05;
 constexpr int most_passes = 20;
 constexpr double hottest_gap_K = 423.15;
@@ -89,6 +89,7 @@ Result<RailSide> rail_side(const LineSheet& sheet) {
       displacement_m3 = high.displacement_m3->value;
     } else {
       side.assumed.emplace_back("pump displacement");
+      side.sized_to_engine = true;
       // Fuel per turn, at the worse of rated power and torque peak.
       double per_turn_kg = set.rated_W * set.consumption_kg_per_J / set.rated_rev_per_s;
       if (engine.torque_peak_power_W.given() && engine.torque_peak_speed_per_s.given()) {
@@ -118,6 +119,7 @@ Result<RailSide> rail_side(const LineSheet& sheet) {
     set.injector.nozzle_m2 = *area;
   } else {
     side.assumed.emplace_back("nozzle flow");
+    side.sized_to_engine = true;
     set.injector.nozzle_m2 *= rate_ratio;
   }
   set.rail_volume_m3 =

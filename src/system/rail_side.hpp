@@ -14,11 +14,15 @@ namespace fw::system {
 struct RailSide {
   rail::HighPressureSet set;
   std::vector<std::string> assumed;  ///< facts that a generic set stands in for, in words
+  /// Pump displacement or nozzle flow stand in, sized for the engine's own power: what the set has to spare then
+  /// follows from the sizing rule and says nothing of the pump or the injectors that are there.
+  bool sized_to_engine = false;
 };
 
 /// Takes what the sheet states; for the rest a generic set stands in: the eccentric one with three plungers or more,
 /// the cam otherwise, scaled to the engine. Nozzles so that a rated shot takes the generic crank angle; displacement so
-/// that 1.2 injected/(0.8 V_g n) = 0.86 at rated power (layouts, engine archetypes; typical); rail volume by cylinders.
+/// that 1.2 injected/(0.8 V_g n) = 0.86 (layouts, engine archetypes; typical) at rated power or torque peak, whichever
+/// burns more per turn (our choice, no source); rail volume by cylinders.
 /// A pump whose inlet class is `sucks` has a gear stage (layouts).
 /// Errors: invalid_input for a sheet without cylinders, and those of rail::check_set under "high_side".
 [[nodiscard]] Result<RailSide> rail_side(const LineSheet& sheet);
