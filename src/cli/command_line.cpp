@@ -240,6 +240,16 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   metal(extent);
   extent->footer("Example: fuelwright extent cases/alder-gap-tender");
 
+  CLI::App* water =
+      parser.add_subcommand("water", "Water from tank to pump inlet, and what a sensor would have changed");
+  water->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
+  water->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical; a case has its own")
+      ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
+  common(water);
+  water->add_option("--seed", line.seed, "Seed of every random draw");
+  water->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  water->footer("Example: fuelwright water cases/alder-gap-tender");
+
   CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
   evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
   evidence
@@ -302,6 +312,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (infer->parsed()) line.command = Command::infer;
   if (debris->parsed()) line.command = Command::debris;
   if (extent->parsed()) line.command = Command::extent;
+  if (water->parsed()) line.command = Command::water;
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;

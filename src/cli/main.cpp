@@ -36,6 +36,7 @@ int main(int argc, char** argv) {
       case Command::next: return run_next(parsed.line);
       case Command::debris: return run_debris(parsed.line);
       case Command::extent: return run_extent(parsed.line);
+      case Command::water: return run_water(parsed.line);
       case Command::evidence: return run_evidence(parsed.line);
       case Command::none: break;
     }
