@@ -169,9 +169,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   rail_question(rail_capacity);
   rail_capacity->footer("Example: fuelwright rail capacity cases/alder-gap-tender/as-rebuilt.toml");
   CLI::App* rail_run = rail->add_subcommand("run", "Play a profile: rail and injectors over time");
-  rail_run->add_option("PROFILE", line.rail_profile, "start, idle, step, pull, supply-loss, air-slug or stop")
+  rail_run
+      ->add_option("PROFILE", line.rail_profile,
+                   "start, idle, step, pull, supply-loss, air-slug, relief-stuck, metering-sticks or stop")
       ->required()
-      ->check(CLI::IsMember({"start", "idle", "step", "pull", "supply-loss", "air-slug", "stop"}));
+      ->check(CLI::IsMember(
+          {"start", "idle", "step", "pull", "supply-loss", "air-slug", "relief-stuck", "metering-sticks", "stop"}));
   rail_question(rail_run);
   rail_run->footer("Example: fuelwright rail run pull cases/alder-gap-tender/as-rebuilt.toml");
   CLI::App* rail_start = rail->add_subcommand("start", "Crank from an empty rail to idle");
