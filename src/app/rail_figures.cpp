@@ -2,6 +2,8 @@
 #include "app/rail_figures.hpp"
 
 #include <array>
+#include <string>
+#include <utility>
 
 #include "assess/rail_section.hpp"
 #include "rail/transient.hpp"
@@ -13,13 +15,14 @@ namespace {
 
 constexpr double figure_pilot_kg = 2e-6;  // typical, no source
 
+/// The parts of the day, in the order of assess::fuel_heat.
+constexpr std::array day_words{"rated power", "idle", "rated power"};
+
+/// A sheet with its high-pressure side.
 struct Side {
   const system::LineSheet& sheet;
-  assess::SheetSide models;
+  const assess::SheetSide& models;
 };
-
-/// The parts of the day that assess::fuel_heat runs.
-constexpr std::array day_words{"rated power", "idle", "rated power"};
 
 /// Units of an axis: value = (SI - zero) / unit.
 struct AxisUnit {
@@ -211,9 +214,9 @@ Result<report::Figure> day_figure(const Side& side, const report::FigureOptions&
 
 Result<report::Figure> rail_figure(RailFigure which, const system::LineSheet& sheet,
                                    const report::FigureOptions& options, const Run& run) {
-  auto models = assess::side_of(sheet);
+  const auto models = assess::side_of(sheet);
   if (!models) return fail(models.error());
-  const Side side{.sheet = sheet, .models = std::move(*models)};
+  const Side side{.sheet = sheet, .models = *models};
   switch (which) {
     case RailFigure::capacity: return capacity_figure(side, options, run);
     case RailFigure::rail: return trace_figure(side, options, run);

@@ -9,7 +9,7 @@
 #include "report/supply_figures.hpp"
 #include "system/line_sheet.hpp"
 
-/// Figures of the high-pressure side of a line sheet and of the heat of its fuel.
+/// Figures of the high-pressure side of a line sheet and the heat of its fuel.
 namespace fw::app {
 
 enum class RailFigure : std::uint8_t {
@@ -18,7 +18,7 @@ enum class RailFigure : std::uint8_t {
   waves,  ///< pressure at the first injector over one engine cycle at rated power, a pilot before each main injection
   day,    ///< temperatures over a work day
 };
-/// Fuel and air as assess assumes them where nobody states them. Computed, not observed.
+/// A figure of the high-pressure side of a sheet, fuel at 60 C at the pump inlet, air at 30 C. Computed, not observed.
 /// Errors: those of assess::side_of, of the rooms rail and heat, and of curves_figure.
 [[nodiscard]] Result<report::Figure> rail_figure(RailFigure which, const system::LineSheet& sheet,
                                                  const report::FigureOptions& options, const Run& run);
