@@ -64,7 +64,7 @@ Result<std::string> rail_run_text(const RailQuestion& question, const Request& r
                                       .hold = ready->hold,
                                       .start_Pa = ready->start_Pa,
                                       .sample_s = 1e-3},
-                                     {}, run);
+                                     ready->faults, run);
   if (!played) return fail(played.error());
   report::RailRun answer{.sheet = side->sheet.name,
                          .profile = question.profile,

@@ -38,7 +38,8 @@ Result<rail::CapacityFuel> fuel_at_inlet(const SheetSide& side, double inlet_K, 
   const auto gap = rail::rail_liquid(side.fuel, inlet_K + gap_warmer_K, highest_Pa);
   if (!gap) return fail(gap.error());
   const std::vector<double> slots = side.model.nominal();
-  const system::SupplyModel::Case one{.point = {.fuel_temperature_K = inlet_K}, .slots = slots};
+  const system::RailDemand demand(side.rail.set, charge->liquid);
+  const system::SupplyModel::Case one{.point = {.fuel_temperature_K = inlet_K}, .slots = slots, .engine_law = &demand};
   const auto solved = side.model.solve(std::span(&one, 1), run);
   if (!solved) return fail(solved.error());
   const system::PointState& supply = solved->front();

@@ -38,6 +38,7 @@ enum class Command : std::uint8_t {
   extent,
   card_print,
   card_read,
+  water,
   evidence
 };
 

@@ -45,6 +45,8 @@ kernel::Kernel kernel_of(PipeLanes lanes) {
 
 }  // namespace
 
+kernel::Kernel kernel::widest_kernel() { return kernel_of(PipeLanes::automatic); }
+
 bool pipe_lanes_available(PipeLanes lanes) {
   switch (lanes) {
     case PipeLanes::automatic:
@@ -110,34 +112,37 @@ Result<PipeGroup> PipeGroup::make(const FeedPipe& pipe, const RailLiquid& liquid
     if (!memory) return fail(memory.error().in_field("options.step_s"));
     const MemoryStep step = memory_step(*memory, dtau);
     const double factor = 16.0 * nu / (bore_m * bore_m);
+    double at_once = 0.0;
     for (std::size_t k = 0; k < step.decay.size(); ++k) {
       if (step.decay[k] < forgotten) {
-        fields.gain_at_once += factor * step.gain[k];
+        at_once += factor * step.gain[k];
         continue;
       }
-      group.memory_.decay.push_back(step.decay[k]);
-      group.memory_.gain.push_back(factor * step.gain[k]);
+      group.decay_.push_back(static_cast<float>(step.decay[k]));
+      group.gain_.push_back(static_cast<float>(factor * step.gain[k]));
     }
+    fields.gain_at_once = static_cast<float>(at_once);
   }
 
   constexpr std::size_t lane = kernel::widest_lane;
   const std::size_t cells = options.pipes * (options.cells + 2);
-  fields.size = (cells + lane - 1) / lane * lane;
+  fields.size = (cells + 2 * lane - 1) / (2 * lane) * (2 * lane);
   group.stride_ = fields.size + 2 * lane;
-  const std::size_t count = memory + group.memory_.decay.size();
-  group.storage_.assign(count * group.stride_ / lane, Block{});
-  const double start_density = group.liquid_.density_at(options.start_Pa);
-  std::fill_n(group.at(density) - lane, group.stride_, start_density);
-  for (const auto field : {left_density, right_density}) {
-    std::fill_n(group.at(field) - lane, group.stride_, start_density);
-  }
+  group.storage_.assign(field_count * group.stride_ / lane, Block{});
+  group.singles_.assign((2 + group.decay_.size()) * fields.size / (2 * lane), SingleBlock{});
   // Behind the end stands liquid at rest, so that whole lanes can be reckoned.
-  std::fill_n(group.at(impedance) - lane, group.stride_, start_density);
-  std::fill_n(group.at(inverse_sound_squared) - lane, group.stride_, 1.0);
-  std::fill_n(group.at(sound_squared) - lane, group.stride_, 1.0);
+  const auto fill = [&](Field field, double value) { std::fill_n(group.at(field) - lane, group.stride_, value); };
+  fill(density, group.liquid_.density_at(options.start_Pa));
+  fill(sound, 1.0);
+  fill(inverse_density, 1.0);
+  fill(inverse_sound_squared, 1.0);
   for (std::size_t i = 0; i < options.pipes; ++i) {
     std::fill_n(group.at(ratio) + group.first(i), options.cells, fields.step_over_cell);
+    group.end_cell_.push_back(group.first(i));
+    group.end_cell_.push_back(group.first(i) + options.cells - 1);
   }
+  group.end_cell_.push_back(std::numeric_limits<std::size_t>::max());
+  group.ends_.resize(2 * options.pipes);
   return group;
 }
 
@@ -148,25 +153,22 @@ void PipeGroup::bind() {
   f.momentum = at(momentum);
   f.velocity = at(velocity);
   f.pressure = at(pressure);
-  f.sound_squared = at(sound_squared);
+  f.sound = at(sound);
+  f.inverse_density = at(inverse_density);
   f.inverse_sound_squared = at(inverse_sound_squared);
-  f.impedance = at(impedance);
-  f.push = at(push);
   f.friction = at(friction);
-  f.left_density = at(left_density);
-  f.left_velocity = at(left_velocity);
-  f.left_pressure = at(left_pressure);
-  f.right_density = at(right_density);
-  f.right_velocity = at(right_velocity);
-  f.right_pressure = at(right_pressure);
   f.mass_flux = at(mass_flux);
   f.momentum_flux = at(momentum_flux);
   f.ratio = at(ratio);
-  f.memory = at(memory);
-  f.stride = stride_;
-  f.terms = memory_.decay.size();
-  f.decay = memory_.decay.data();
-  f.gain = memory_.gain.data();
+  f.change = singles_.front().number;
+  f.memory_sum = f.change + f.size;
+  f.memory = f.memory_sum + f.size;
+  f.stride = f.size;
+  f.terms = decay_.size();
+  f.decay = decay_.data();
+  f.gain = gain_.data();
+  f.end = ends_.data();
+  f.end_cell = end_cell_.data();
 }
 
 void PipeGroup::half_step() {
@@ -195,23 +197,16 @@ void PipeGroup::half_step() {
 }
 
 PipeGroup::Face PipeGroup::inside(std::size_t pipe, PipeSide side) const {
-  const kernel::Fields& f = fields_;
-  if (side == PipeSide::left) {
-    const std::size_t cell = first(pipe);
-    return {.flux = cell - 1,
-            .cell = cell,
-            .density = f.left_density[cell],
-            .velocity_out = -f.left_velocity[cell],
-            .pressure = f.left_pressure[cell],
-            .sign = -1.0};
-  }
-  const std::size_t cell = first(pipe) + options_.cells - 1;
-  return {.flux = cell,
+  const bool left = side == PipeSide::left;
+  const std::size_t cell = left ? first(pipe) : first(pipe) + options_.cells - 1;
+  const double sign = left ? -1.0 : 1.0;
+  const kernel::End& end = ends_[2 * pipe + (left ? 0 : 1)];
+  return {.flux = left ? cell - 1 : cell,
           .cell = cell,
-          .density = f.right_density[cell],
-          .velocity_out = f.right_velocity[cell],
-          .pressure = f.right_pressure[cell],
-          .sign = 1.0};
+          .density = end.density,
+          .velocity_out = sign * end.velocity,
+          .pressure = end.pressure,
+          .sign = sign};
 }
 
 double PipeGroup::close_end(const Face& face, double out_m_per_s, double end_Pa, double node_density) {
@@ -229,7 +224,7 @@ double PipeGroup::end_at_pressure(std::size_t pipe, PipeSide side, double node_P
   // Into a void the node's liquid comes against its own impedance.
   const kernel::Curve& curve = fields_.curve;
   const bool wet = fields_.density[face.cell] >= curve.vapour_density_kg_per_m3;
-  const double z = wet ? fields_.impedance[face.cell] : curve.liquid_impedance;
+  const double z = wet ? fields_.density[face.cell] * fields_.sound[face.cell] : curve.liquid_impedance;
   // p_end = p + z (u - w) and p_end - node = zeta w |w|: w z + zeta w |w| = p + z u - node.
   const double head = face.pressure + z * face.velocity_out - node_Pa;
   double out = head / z;
@@ -246,7 +241,8 @@ double PipeGroup::end_at_pressure(std::size_t pipe, PipeSide side, double node_P
 double PipeGroup::end_with_flow(std::size_t pipe, PipeSide side, double into_kg_per_s) {
   const Face face = inside(pipe, side);
   const double out = -into_kg_per_s / (area_m2_ * face.density);
-  const double end_Pa = std::max(0.0, face.pressure + fields_.impedance[face.cell] * (face.velocity_out - out));
+  const double z = fields_.density[face.cell] * fields_.sound[face.cell];
+  const double end_Pa = std::max(0.0, face.pressure + z * (face.velocity_out - out));
   // The mass asked for crosses the face exactly; only the momentum rests on the density there.
   fields_.mass_flux[face.flux] = -face.sign * into_kg_per_s / area_m2_;
   fields_.momentum_flux[face.flux] = into_kg_per_s * into_kg_per_s / (area_m2_ * area_m2_ * face.density) + end_Pa;

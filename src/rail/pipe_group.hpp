@@ -84,25 +84,20 @@ class PipeGroup {
     momentum,
     velocity,
     pressure,
-    sound_squared,
+    sound,
+    inverse_density,
     inverse_sound_squared,
-    impedance,
-    push,
     friction,
-    left_density,
-    left_velocity,
-    left_pressure,
-    right_density,
-    right_velocity,
-    right_pressure,
     mass_flux,
     momentum_flux,
     ratio,
-    memory,  // and one more for each further term
     field_count,
   };
   struct alignas(64) Block {
     double number[kernel::widest_lane];
+  };
+  struct alignas(64) SingleBlock {
+    float number[2 * kernel::widest_lane];
   };
   [[nodiscard]] std::size_t first(std::size_t pipe) const { return pipe * (options_.cells + 2) + 1; }
   [[nodiscard]] double* at(std::size_t field) {
@@ -126,9 +121,12 @@ class PipeGroup {
   double area_m2_ = 0.0;
   double dx_m_ = 0.0;
   kernel::Kernel kernel_{};
-  kernel::Fields fields_{};  // points into storage_ after bind()
-  MemoryStep memory_;        // only the terms that outlast a step; deceleration per change of velocity
+  kernel::Fields fields_{};          // points into storage_ after bind()
+  std::vector<float> decay_, gain_;  // of the terms that outlast a step; deceleration per change of velocity
+  std::vector<kernel::End> ends_;
+  std::vector<std::size_t> end_cell_;
   std::vector<Block> storage_;
+  std::vector<SingleBlock> singles_;  // change of the velocity, sum and terms of memory
   std::size_t stride_ = 0;
   bool stale_ = true;  // cells were set and their pressures are not known
 };

@@ -23,35 +23,39 @@ struct Curve {
   double liquid_inverse_sound_squared = 0.0;  ///< 1/c^2 of it [s2/m2]
 };
 
+/// State of a pipe's end half a step ahead, at the edge of its last cell.
+struct End {
+  double density = 0.0;
+  double velocity = 0.0;  ///< along the pipe
+  double pressure = 0.0;
+};
+
 /// Cells of all pipes side by side, one ghost at each end of each; every field may be read one cell before its begin
 /// and `widest_lane` behind its end. A face i lies between the cells i and i + 1.
 struct Fields {
-  std::size_t size = 0;  ///< whole multiple of widest_lane
+  std::size_t size = 0;  ///< whole multiple of 2 widest_lane
   Curve curve{};
   double* density = nullptr;
   double* momentum = nullptr;
   double* velocity = nullptr;
   double* pressure = nullptr;
-  double* sound_squared = nullptr;
+  double* sound = nullptr;
+  double* inverse_density = nullptr;
   double* inverse_sound_squared = nullptr;  ///< d(rho)/dp of the liquid, in a void too
-  double* impedance = nullptr;
-  double* push = nullptr;          ///< c^2/rho
-  double* friction = nullptr;      ///< deceleration
-  double* left_density = nullptr;  ///< half a step ahead, at the cell's left edge
-  double* left_velocity = nullptr;
-  double* left_pressure = nullptr;
-  double* right_density = nullptr;
-  double* right_velocity = nullptr;
-  double* right_pressure = nullptr;
+  double* friction = nullptr;               ///< deceleration, that of the changes left out
   double* mass_flux = nullptr;
   double* momentum_flux = nullptr;
-  double* ratio = nullptr;   ///< step over cell length; 0 in ghosts and behind the end
-  double* memory = nullptr;  ///< [term][cell], terms `stride` apart
+  double* ratio = nullptr;      ///< step over cell length; 0 in ghosts and behind the end
+  float* change = nullptr;      ///< of the velocity over the last step
+  float* memory_sum = nullptr;  ///< deceleration by the changes
+  float* memory = nullptr;  ///< [term][cell], terms `stride` apart; single precision is 1e5 finer than the sum itself
   std::size_t stride = 0;
   std::size_t terms = 0;
-  const double* decay = nullptr;
-  const double* gain = nullptr;
-  double gain_at_once = 0.0;  ///< of the terms that decay within a step
+  const float* decay = nullptr;
+  const float* gain = nullptr;
+  float gain_at_once = 0.0F;              ///< of the terms that decay within a step
+  End* end = nullptr;                     ///< left and right end of each pipe
+  const std::size_t* end_cell = nullptr;  ///< rising; behind the last one a number beyond all cells
   double step_over_cell = 0.0;
   double half_step_s = 0.0;
   double cell_m = 0.0;
@@ -76,6 +80,8 @@ struct Kernel {
 /// Of one density; the bits of Kernel::pressures.
 [[nodiscard]] double pressure_Pa(const Curve& curve, double density_kg_per_m3);
 
+/// The widest that this processor has.
+[[nodiscard]] Kernel widest_kernel();
 /// One number at a time: the reference, and the only way on other processors.
 [[nodiscard]] Kernel scalar_kernel();
 /// Two numbers at a time, which every x86-64 has.

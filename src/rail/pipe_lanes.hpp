@@ -23,12 +23,16 @@ template <>
 struct Lanes<1> {
   using Real = double;
   using Loose = double;
+  using Single = float;
+  using Singles = float;
 };
 #if defined(__SSE2__)
 template <>
 struct Lanes<2> {
   typedef double Real __attribute__((vector_size(16)));
   typedef double Loose __attribute__((vector_size(16), aligned(8), may_alias));
+  typedef float Single __attribute__((vector_size(8), aligned(4), may_alias));    // as many as Real
+  typedef float Singles __attribute__((vector_size(16), aligned(4), may_alias));  // as wide as Real
 };
 FW_RAIL_INLINE Lanes<2>::Real larger(Lanes<2>::Real a, Lanes<2>::Real b) { return _mm_max_pd(a, b); }
 FW_RAIL_INLINE Lanes<2>::Real smaller(Lanes<2>::Real a, Lanes<2>::Real b) { return _mm_min_pd(a, b); }
@@ -40,6 +44,8 @@ template <>
 struct Lanes<4> {
   typedef double Real __attribute__((vector_size(32)));
   typedef double Loose __attribute__((vector_size(32), aligned(8), may_alias));
+  typedef float Single __attribute__((vector_size(16), aligned(4), may_alias));   // as many as Real
+  typedef float Singles __attribute__((vector_size(32), aligned(4), may_alias));  // as wide as Real
 };
 FW_RAIL_INLINE Lanes<4>::Real larger(Lanes<4>::Real a, Lanes<4>::Real b) { return _mm256_max_pd(a, b); }
 FW_RAIL_INLINE Lanes<4>::Real smaller(Lanes<4>::Real a, Lanes<4>::Real b) { return _mm256_min_pd(a, b); }
@@ -53,6 +59,8 @@ template <>
 struct Lanes<8> {
   typedef double Real __attribute__((vector_size(64)));
   typedef double Loose __attribute__((vector_size(64), aligned(8), may_alias));
+  typedef float Single __attribute__((vector_size(32), aligned(4), may_alias));   // as many as Real
+  typedef float Singles __attribute__((vector_size(64), aligned(4), may_alias));  // as wide as Real
 };
 // The masked forms: the plain ones warn of an uninitialised register in GCC 12.
 FW_RAIL_INLINE Lanes<8>::Real larger(Lanes<8>::Real a, Lanes<8>::Real b) { return _mm512_maskz_max_pd(0xff, a, b); }
@@ -75,6 +83,38 @@ struct Loops {
   FW_RAIL_INLINE static void store(double* to, N value) { *reinterpret_cast<Loose*>(to) = value; }
   FW_RAIL_INLINE static N all(double value) { return N{} + value; }
   FW_RAIL_INLINE static N magnitude(N a) { return larger(a, -a); }
+
+  using Single = typename Lanes<W>::Single;
+  using Singles = typename Lanes<W>::Singles;
+  FW_RAIL_INLINE static Singles load_singles(const float* from) { return *reinterpret_cast<const Singles*>(from); }
+  FW_RAIL_INLINE static void store_singles(float* to, Singles value) { *reinterpret_cast<Singles*>(to) = value; }
+  FW_RAIL_INLINE static void store_single(float* to, Single value) { *reinterpret_cast<Single*>(to) = value; }
+  FW_RAIL_INLINE static N load_single(const float* from) {
+    if constexpr (W == 1) {
+      return *from;
+    } else {
+      return __builtin_convertvector(*reinterpret_cast<const Single*>(from), N);
+    }
+  }
+  FW_RAIL_INLINE static Single narrow(N a) {
+    if constexpr (W == 1) {
+      return static_cast<float>(a);
+    } else {
+      return __builtin_convertvector(a, Single);
+    }
+  }
+  /// The last of `before`, then all but the last of `here`.
+  FW_RAIL_INLINE static N shifted(N before, [[maybe_unused]] N here) {
+    if constexpr (W == 1) {
+      return before;
+    } else if constexpr (W == 2) {
+      return __builtin_shufflevector(before, here, 1, 2);
+    } else if constexpr (W == 4) {
+      return __builtin_shufflevector(before, here, 3, 4, 5, 6);
+    } else {
+      return __builtin_shufflevector(before, here, 7, 8, 9, 10, 11, 12, 13, 14);
+    }
+  }
 
   struct Sound {
     N c, z, modulus, pressure;
@@ -108,18 +148,21 @@ struct Loops {
   }
 
   template <bool advance>
-  FW_RAIL_INLINE static double cells(const Fields& f) {
+  FW_RAIL_INLINE static double cells(const Fields f) {
     N fastest{};
     for (std::size_t i = 0; i < f.size; i += width) {
       N rho = load(f.density + i);
       N momentum = load(f.momentum + i);
       const N ratio = load(f.ratio + i);
       if constexpr (advance) {
-        const N half_rho = 0.5 * (load(f.left_density + i) + load(f.right_density + i));
         const N mass = load(f.mass_flux + i) - load(f.mass_flux + i - 1);
         const N force = load(f.momentum_flux + i) - load(f.momentum_flux + i - 1);
+        N friction{};
+        if (f.viscous) friction = load(f.friction + i) + load_single(f.memory_sum + i);
+        const N before = rho;
         rho = rho - ratio * mass;
-        momentum = momentum - ratio * (force + f.cell_m * (half_rho * load(f.friction + i)));
+        const N half_rho = 0.5 * (before + rho);
+        momentum = momentum - ratio * (force + f.cell_m * (half_rho * friction));
         store(f.density + i, rho);
         store(f.momentum + i, momentum);
       }
@@ -128,37 +171,34 @@ struct Loops {
       const N inverse_rho = sound.c * inverse_z;
       const N inverse_c = rho * inverse_z;
       const N u = momentum * inverse_rho;
-      const N c2 = sound.c * sound.c;
       const N speed = magnitude(u);
-      N friction{};
+      const auto wet = rho >= f.curve.vapour_density_kg_per_m3;
       if (f.viscous) {
-        friction = f.laminar_per_s * u;
+        N friction = f.laminar_per_s * u;
         const N critical = all(f.critical_m_per_s);
         if (any_above(speed, critical)) {
           const N reynolds = larger(speed, critical) * f.reynolds_s_per_m;
           const N turbulent = (f.turbulent_per_m / square_root(square_root(reynolds))) * (speed * u);
           friction = speed > critical ? turbulent : friction;
         }
+        store(f.friction + i, friction);
         if constexpr (advance) {
-          const N change = u - load(f.velocity + i);
-          friction = friction + f.gain_at_once * change;
-          double* y = f.memory + i;
-          for (std::size_t k = 0; k < f.terms; ++k, y += f.stride) {
-            const N term = f.decay[k] * load(y) + f.gain[k] * change;
-            store(y, term);
-            friction = friction + term;
+          if (f.terms > 0) {
+            const Single change = narrow(u - load(f.velocity + i));
+            store_single(f.change + i, change);
+            store_single(f.memory_sum + i, f.gain_at_once * change);
           }
         }
       }
       store(f.velocity + i, u);
       store(f.pressure + i, sound.pressure);
-      store(f.sound_squared + i, c2);
-      const auto wet = rho >= f.curve.vapour_density_kg_per_m3;
+      store(f.sound + i, sound.c);
+      store(f.inverse_density + i, inverse_rho);
       store(f.inverse_sound_squared + i, wet ? inverse_c * inverse_c : all(f.curve.liquid_inverse_sound_squared));
-      store(f.impedance + i, sound.z);
-      store(f.push + i, c2 * inverse_rho);
-      store(f.friction + i, friction);
       fastest = larger(fastest, ratio * (sound.c + speed));
+    }
+    if constexpr (advance) {
+      if (f.terms > 0) remember_all(f);
     }
     double lane[width];
     store(lane, fastest);
@@ -167,47 +207,103 @@ struct Loops {
     return most;
   }
 
-  FW_RAIL_INLINE static void half_step(const Fields& f) {
+  static constexpr std::size_t singles = sizeof(Singles) / sizeof(float);
+
+  /// `count` terms decay and take up the last change; their sum is added.
+  template <std::size_t count>
+  FW_RAIL_INLINE static void remember(const Fields f, std::size_t term) {
+    Singles decay[count];
+    Singles gain[count];
+    for (std::size_t k = 0; k < count; ++k) {
+      decay[k] = Singles{} + f.decay[term + k];
+      gain[k] = Singles{} + f.gain[term + k];
+    }
+    const std::size_t stride = f.stride;
+    float* y = f.memory + term * stride;
+    for (std::size_t i = 0; i < f.size; i += singles) {
+      const Singles change = load_singles(f.change + i);
+      Singles sum = load_singles(f.memory_sum + i);
+      for (std::size_t k = 0; k < count; ++k) {
+        const Singles next = decay[k] * load_singles(y + k * stride + i) + gain[k] * change;
+        store_singles(y + k * stride + i, next);
+        sum = sum + next;
+      }
+      store_singles(f.memory_sum + i, sum);
+    }
+  }
+
+  /// Friction of the changes.
+  FW_RAIL_INLINE static void remember_all(const Fields f) {
+    std::size_t term = 0;
+    for (; term + 5 <= f.terms; term += 5) remember<5>(f, term);
+    for (; term < f.terms; ++term) remember<1>(f, term);
+  }
+
+  /// Edges half a step ahead, and the faces by the acoustic solution between the two sides; density upwind, moved to
+  /// the face's pressure.
+  FW_RAIL_INLINE static void half_step(const Fields f) {
+    N before_rho = all(f.density[0]);  // right edges of the lanes before
+    N before_u{};
+    N before_p{};
+    const std::size_t* end_cell = f.end_cell;
+    End* end = f.end;
+    bool at_right = false;
     for (std::size_t i = 0; i < f.size; i += width) {
       const N rho = load(f.density + i);
+      const N last_rho = load(f.density + i - 1);
       const N u = load(f.velocity + i);
-      const N c2 = load(f.sound_squared + i);
-      const N slope_rho = half_slope(load(f.density + i - 1), rho, load(f.density + i + 1));
+      const N c = load(f.sound + i);
+      const N c2 = c * c;
+      const N push = c2 * load(f.inverse_density + i);
+      const N slope_rho = half_slope(last_rho, rho, load(f.density + i + 1));
       const N slope_u = half_slope(load(f.velocity + i - 1), u, load(f.velocity + i + 1));
       const N change = -f.step_over_cell * (u * slope_rho + rho * slope_u);
       const N half_rho = rho + change;
-      const N half_u =
-          u - f.step_over_cell * (u * slope_u + load(f.push + i) * slope_rho) - f.half_step_s * load(f.friction + i);
+      N friction{};
+      if (f.viscous) friction = load(f.friction + i) + load_single(f.memory_sum + i);
+      const N half_u = u - f.step_over_cell * (u * slope_u + push * slope_rho) - f.half_step_s * friction;
       const N half_p = load(f.pressure + i) + c2 * change;
       const N slope_p = c2 * slope_rho;
-      store(f.left_density + i, half_rho - slope_rho);
-      store(f.left_velocity + i, half_u - slope_u);
-      store(f.left_pressure + i, half_p - slope_p);
-      store(f.right_density + i, half_rho + slope_rho);
-      store(f.right_velocity + i, half_u + slope_u);
-      store(f.right_pressure + i, half_p + slope_p);
-    }
-    // Faces by the acoustic solution between the two sides; density upwind, moved to the face's pressure.
-    for (std::size_t i = 0; i < f.size; i += width) {
-      const N z = load(f.impedance + i);
-      const N next_z = load(f.impedance + i + 1);
-      const N rho = load(f.right_density + i);
-      const N next_rho = load(f.left_density + i + 1);
-      const N left_u = load(f.right_velocity + i);
-      const N next_u = load(f.left_velocity + i + 1);
-      const N left_p = load(f.right_pressure + i);
-      const N next_p = load(f.left_pressure + i + 1);
+      const N next_rho = half_rho - slope_rho;
+      const N next_u = half_u - slope_u;
+      const N next_p = half_p - slope_p;
+      const N right_rho = half_rho + slope_rho;
+      const N right_u = half_u + slope_u;
+      const N right_p = half_p + slope_p;
+      if (*end_cell < i + width) {
+        double edge[6][width];
+        store(edge[0], next_rho);
+        store(edge[1], next_u);
+        store(edge[2], next_p);
+        store(edge[3], right_rho);
+        store(edge[4], right_u);
+        store(edge[5], right_p);
+        for (; *end_cell < i + width; ++end_cell, ++end, at_right = !at_right) {
+          const std::size_t lane = *end_cell - i;
+          const std::size_t side = at_right ? 3 : 0;
+          *end = {edge[side][lane], edge[side + 1][lane], edge[side + 2][lane]};
+        }
+      }
+
+      const N rho_ = shifted(before_rho, right_rho);
+      const N u_ = shifted(before_u, right_u);
+      const N p_ = shifted(before_p, right_p);
+      before_rho = right_rho;
+      before_u = right_u;
+      before_p = right_p;
+      const N z = last_rho * load(f.sound + i - 1);
+      const N next_z = rho * c;
       const N share = 1.0 / (z + next_z);
-      const N u = (z * left_u + next_z * next_u + (left_p - next_p)) * share;
-      const N star = (next_z * left_p + z * next_p + (z * next_z) * (left_u - next_u)) * share;
-      const N p = larger(N{}, star);
-      const auto right = u >= 0.0;
-      const N from_rho = right ? rho : next_rho;
-      const N from_p = right ? left_p : next_p;
-      const N from_c2 = right ? load(f.inverse_sound_squared + i) : load(f.inverse_sound_squared + i + 1);
-      const N flow = larger(from_rho + (p - from_p) * from_c2, 0.5 * from_rho) * u;
-      store(f.mass_flux + i, flow);
-      store(f.momentum_flux + i, flow * u + p);
+      const N face_u = (next_u + (z * share) * (u_ - next_u)) + (p_ - next_p) * share;
+      const N star = p_ + z * (u_ - face_u);
+      const N face_p = larger(N{}, star);
+      const auto right = face_u >= 0.0;
+      const N from_rho = right ? rho_ : next_rho;
+      const N from_p = right ? p_ : next_p;
+      const N from_slope = right ? load(f.inverse_sound_squared + i - 1) : load(f.inverse_sound_squared + i);
+      const N flow = larger(from_rho + (face_p - from_p) * from_slope, 0.5 * from_rho) * face_u;
+      store(f.mass_flux + i - 1, flow);
+      store(f.momentum_flux + i - 1, flow * face_u + face_p);
     }
   }
 

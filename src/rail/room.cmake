@@ -10,3 +10,8 @@ if(NOT CMAKE_BUILD_TYPE STREQUAL "Debug" AND NOT FW_SANITIZE)
     set_property(SOURCE "${dir}/${kernel}.cpp" APPEND PROPERTY COMPILE_OPTIONS -O2 -fno-math-errno)
   endforeach()
 endif()
+if(FW_TESTS AND CMAKE_SYSTEM_PROCESSOR MATCHES "^(x86_64|AMD64)$" AND CMAKE_NM AND NOT FW_SANITIZE)
+  add_test(NAME rail.kernel_symbols
+           COMMAND bash "${dir}/kernel_symbols_test" "${CMAKE_NM}" "$<TARGET_OBJECTS:fw_${name}>")
+  set_tests_properties(rail.kernel_symbols PROPERTIES LABELS "unit;rail" TIMEOUT 120)
+endif()

@@ -54,6 +54,8 @@ Result<void> check_input(const Way& way, const Duty& duty, const WaterIn& in, co
             "at least the night's")
       .that(!std::isnan(in.damaging_kg) && in.damaging_kg > 0.0, "in.damaging_kg", fmt::format("{}", in.damaging_kg),
             "more than 0")
+      .that(!in.slug_every_days || *in.slug_every_days >= 1, "in.slug_every_days",
+            fmt::format("{}", in.slug_every_days.value_or(0)), "1 or more")
       .that(!way.paths.empty(), "way.paths", "none", "at least one way from tank to engine");
   double sum = 0.0;
   for (const Path& path : way.paths) {
@@ -122,6 +124,8 @@ class Days {
   double drained_s_ = 0.0;
   double running_s_ = 0.0;
   double wet_s_ = 0.0;
+  double hour_kg_ = 0.0;  ///< undissolved through the inlet in the running hour
+  double hour_began_s_ = 0.0;
   bool seen_water_ = false;  ///< water the sensor would see reached no probe yet
   DutyResult out_;
 };
@@ -231,6 +235,7 @@ void Days::stir() {
   layer_ -= drawn;
   const double reached = through(drawn, &Passed::coarse);
   out_.free_through_inlet_kg += reached;
+  hour_kg_ += reached;
   const double burned = reached * duty_.burn_m3_per_s / duty_.feed_m3_per_s;
   out_.burned_kg += burned;
   water_ += reached - burned;
@@ -274,6 +279,7 @@ Result<void> Days::step(double time_in_day_s, double step_s) {
   const double slug = through(body, &Passed::body);
   const double free = through(haze, &Passed::haze) + slug;
   out_.free_through_inlet_kg += free;
+  hour_kg_ += free;
   out_.slug_through_inlet_kg += slug;
   const double share = free / (duty_.feed_m3_per_s * step_s * density_);
   out_.worst_undissolved = std::max(out_.worst_undissolved, share);
@@ -283,7 +289,12 @@ Result<void> Days::step(double time_in_day_s, double step_s) {
   volume_ -= duty_.burn_m3_per_s * step_s;
   running_s_ += step_s;
   if (share > wet) wet_s_ += step_s;
-  if (!out_.damaged_s && out_.free_through_inlet_kg >= in_.damaging_kg) out_.damaged_s = running_s_;
+  if (!out_.damaged_s && hour_kg_ >= in_.damaging_kg) out_.damaged_s = running_s_;
+  if (running_s_ - hour_began_s_ >= 3600.0) {
+    hour_began_s_ = running_s_;
+    hour_kg_ = 0.0;
+    stir();
+  }
   settle_bowls();
   return {};
 }
@@ -307,6 +318,10 @@ Result<DutyResult> Days::run() {
   for (int day = 0; day < duty_.days; ++day) {
     if (day > 0) {
       if (const auto good = night(); !good) return fail(good.error());
+      if (in_.slug_every_days && day % *in_.slug_every_days == 0) {
+        layer_ += in_.slug_kg;
+        out_.in_kg += in_.slug_kg;
+      }
     }
     stir();
     for (double i = 0.0; i < steps; i += 1.0) {

@@ -72,12 +72,14 @@ struct Duty {
 struct WaterIn {
   double fuel_total = required;            ///< water in the fuel in the tank and in every fill [kg/kg]
   double slug_kg = 0.0;                    ///< poured in with the first fuel
+  std::optional<int> slug_every_days;      ///< poured in again every so many days; not given: once
   double conductivity_S_per_m = required;  ///< of the free water
   double threshold_ohm = 100e3;            ///< of the sensors
   double interfacial_tension_N_per_m = 15e-3;
-  double stirred_share = 0.1;                                    ///< of the layer at each start and fill [-]
-  double haze_drop_m = 10e-6;                                    ///< drops that cooling makes
-  double damaging_kg = std::numeric_limits<double>::infinity();  ///< free water through the inlet that does damage
+  double stirred_share = 0.1;  ///< of the layer at each start and fill and in each hour of running [-]
+  double haze_drop_m = 10e-6;  ///< drops that cooling makes
+  /// Undissolved through the inlet within one hour of running that does damage.
+  double damaging_kg = std::numeric_limits<double>::infinity();
 };
 
 struct BowlEnd {
@@ -89,13 +91,14 @@ struct BowlEnd {
 
 /// What became of the water. Times are running time.
 struct DutyResult {
-  double free_through_inlet_kg = 0.0;            ///< undissolved, each pass counted
-  double slug_through_inlet_kg = 0.0;            ///< of it drawn as a body from the tank's floor
-  double worst_undissolved = 0.0;                ///< at the inlet, mean of one step [kg/kg]
-  double wet_share = 0.0;                        ///< of the running time with over 1 mg/kg undissolved at the inlet [-]
-  std::optional<double> first_draw_s;            ///< first body of water drawn from the floor
-  std::optional<double> warned_s;                ///< first working sensor reached by water it can see
-  std::optional<double> damaged_s;               ///< `damaging_kg` passed the inlet
+  double free_through_inlet_kg = 0.0;  ///< undissolved, each pass counted
+  double slug_through_inlet_kg = 0.0;  ///< of it drawn as a body from the tank's floor
+  double worst_undissolved = 0.0;      ///< at the inlet, mean of one step [kg/kg]
+  double wet_share = 0.0;              ///< of the running time with over 1 mg/kg undissolved at the inlet [-]
+  std::optional<double> first_draw_s;  ///< first body of water drawn from the floor
+  std::optional<double> warned_s;      ///< first working sensor reached by water it can see
+  std::optional<double>
+      damaged_s;  ///< `damaging_kg` passed the inlet within one hour (hours counted from the first start)
   Blindness blindness = Blindness::none_fitted;  ///< why no sensor warned
   std::vector<BowlEnd> bowls;                    ///< by separator, in the order of the stages
   int frozen_starts = 0;  ///< starts at or below 0 C with water at the mouth or over 5 mL in a bowl

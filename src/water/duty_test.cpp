@@ -175,6 +175,34 @@ TEST(WaterDays, Monotone) {
             run(way_of({separator()}, 0.0), month(), water()).free_through_inlet_kg);
 }
 
+// Damage is an amount within an hour: water poured in once does it on the first day, the same shared among ten days
+// not.
+TEST(WaterDays, DamageIsAnAmountWithinAnHour) {
+  Duty duty = month();
+  WaterIn once = water(0.2);
+  once.fuel_total = 20e-6;
+  once.damaging_kg = 0.1;
+  const Way bare = way_of({pump()}, 0.0);
+  const DutyResult first = run(bare, duty, once);
+  ASSERT_TRUE(first.damaged_s.has_value());
+  EXPECT_LE(*first.damaged_s, 3600.0);
+  WaterIn shared = once;
+  shared.slug_kg = 0.02;
+  shared.slug_every_days = 3;
+  const DutyResult often = run(bare, duty, shared);
+  EXPECT_FALSE(often.damaged_s.has_value());
+  EXPECT_NEAR(often.in_kg - first.in_kg, 0.0, 1e-6);  // ten times 0.02 kg, the same fuel
+  // A bowl that holds one of them: the lamp comes days before the bowl runs over.
+  WaterIn again = once;
+  again.slug_kg = 0.12;
+  again.slug_every_days = 2;
+  again.damaging_kg = 0.03;
+  const DutyResult warned = run(way_of({separator(Sensor::working), pump()}, 0.0), duty, again);
+  ASSERT_TRUE(warned.warned_s && warned.damaged_s);
+  EXPECT_LT(*warned.warned_s, 3600.0);
+  EXPECT_GT(*warned.damaged_s, 2 * duty.run_s - 1.0);
+}
+
 template <class T>
 std::string field(const Result<T>& result) {
   return result ? "no error" : result.error().front().where.field;
@@ -205,6 +233,9 @@ TEST(WaterDays, NamesTheBadField) {
   WaterIn bad = water();
   bad.damaging_kg = 0.0;
   EXPECT_EQ(field(run_days(good, diesel(), month(), bad)), "in.damaging_kg");
+  WaterIn never = water();
+  never.slug_every_days = 0;
+  EXPECT_EQ(field(run_days(good, diesel(), month(), never)), "in.slug_every_days");
   Duty endless = month();
   endless.days = 3660;
   EXPECT_EQ(run_days(good, diesel(), endless, water(), {.step_share = 1e-4}).error().front().code,

@@ -92,7 +92,7 @@ const char* name(Blindness blindness) {
     case Blindness::none_fitted: return "no sensor in the flow";
     case Blindness::disconnected: return "the sensor is unplugged or out of the flow";
     case Blindness::below_probe: return "the water stands below the electrodes";
-    case Blindness::dispersed: return "drops too fine for the separator pass it";
+    case Blindness::dispersed: return "water passes the bowl in fine drops or another way";
     case Blindness::too_pure: return "pure condensate conducts too little";
   }
   return "";

@@ -71,7 +71,7 @@ enum class Blindness : std::uint8_t {
   none_fitted,   ///< no sensor
   disconnected,  ///< unplugged, or its bowl is out of the flow
   below_probe,   ///< water stands below the electrodes
-  dispersed,     ///< drops too fine to be caught pass by
+  dispersed,     ///< more passes in fine drops or another way than the bowl holds
   too_pure,      ///< condensate conducts too little
 };
 [[nodiscard]] const char* name(Blindness blindness);
