@@ -107,14 +107,15 @@ const char* name(hydraulics::LanePath path) {
   return "automatic";
 }
 
-void lanes_and_threads(bench::Friction friction, Form form) {
-  const bench::Case bench_case = bench::supply_case(1, 16384, friction);
+void lanes_and_threads(bench::Friction friction, Form form, std::size_t points) {
+  const bench::Case bench_case = bench::supply_case(1, points, friction);
   const auto network = hydraulics::Network::compile(bench_case.definition).value();
   const auto table = bench::table_of(network, bench_case);
-  fmt::print("\n33 elements, {} friction, 16384 points: points per second\n",
-             friction == bench::Friction::drawn ? "drawn"
+  fmt::print("\n33 elements, {}, {} points per call: points per second\n",
+             friction == bench::Friction::drawn ? "drawn transition"
              : form == Form::table              ? "Churchill from tables"
-                                                : "Churchill as published");
+                                                : "Churchill as published",
+             points);
   double scalar = 0.0;
   for (const auto path : {hydraulics::LanePath::scalar, hydraulics::LanePath::baseline, hydraulics::LanePath::v3,
                           hydraulics::LanePath::v4}) {
@@ -191,9 +192,11 @@ void against_kinsol(const std::string& what, const bench::Case& bench_case) {
 int main(int argc, char** argv) {
   if (argc > 1) repeats = std::max(1, std::atoi(argv[1]));
   if (argc > 2) seconds = std::max(0.01, std::atof(argv[2]));
-  lanes_and_threads(bench::Friction::churchill, Form::table);
-  lanes_and_threads(bench::Friction::churchill, Form::exact);
-  lanes_and_threads(bench::Friction::drawn, Form::table);
+  for (const std::size_t points : {16384U, 1024U}) {
+    lanes_and_threads(bench::Friction::churchill, Form::table, points);
+    lanes_and_threads(bench::Friction::churchill, Form::exact, points);
+  }
+  lanes_and_threads(bench::Friction::drawn, Form::table, 16384);
   fmt::print("\nChurchill, one thread, points per second of its processor time\n");
   for (const std::size_t blocks : {1U, 3U, 9U, 30U}) {
     against_kinsol("one tank", bench::supply_case(blocks, blocks == 1 ? 8192 : 1024, bench::Friction::churchill));
