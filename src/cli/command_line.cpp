@@ -110,15 +110,19 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   with_strict(compare, "a check of any sheet fails");
   compare->footer("Example: fuelwright compare cases/alder-gap-tender --depth quick");
 
-  CLI::App* size = parser.add_subcommand("size", "Power that the supply carries, and the smallest size of a line");
+  CLI::App* size =
+      parser.add_subcommand("size", "Power that the supply carries, and the smallest hose, pump or filter");
   size->add_option("SHEET", line.target, "Line sheet")->required();
-  size->add_option("--line", line.part, "Id of a tube or hose to size");
+  CLI::Option* size_parts =
+      size->add_option("--part", line.parts, "Id of a tube, hose, electric pump or filter to size; several times")
+          ->allow_extra_args(false);
+  size->add_flag("--all", line.all_parts, "Every part that has sizes, one at a time, best first")->excludes(size_parts);
   size->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical")
       ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
   common(size);
-  with_strict(size, "the rated power is not carried, or no size of the line makes the supply hold");
+  with_strict(size, "the rated power is not carried, or no size of a --part makes the supply hold");
   size->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
-  size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --line suction-line");
+  size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --part suction-line");
 
   CLI::App* fuel = parser.add_subcommand("fuel", "All properties of a fuel or blend");
   fuel->add_option("FUEL", line.target, "A grade or a blend by volume, e.g. en590 or \"d975_2d + 5 % petrol\"")

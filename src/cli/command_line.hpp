@@ -60,7 +60,8 @@ struct CommandLine {
   std::string size = "a4";                     ///< judge: a4, letter
   casefile::SevenFacts facts;                  ///< supply: what was told instead of a sheet
   std::vector<std::string> faults;             ///< gaugebook, faults: as typed
-  std::string part;                            ///< size: id of a line
+  std::vector<std::string> parts;              ///< size: ids of parts
+  bool all_parts = false;                      ///< size: every part that has sizes
   std::string figure;                          ///< figure: which
   std::string sheet;                           ///< figure: of a case
   double width = 482.0;                        ///< figure: points

@@ -86,6 +86,32 @@ void put_ways(Document& document, const supply::GaugeBook& book, units::System s
   document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text))});
 }
 
+/// "3.2 kPa more than the size before".
+std::string gain_words(double gain_Pa, const std::string& than, units::System system) {
+  return units::print(std::abs(gain_Pa), Dimension::gauge_pressure, system) +
+         (gain_Pa < 0.0 ? " less than " : " more than ") + than;
+}
+
+std::string measure_words(supply::SizeKind kind, double measure, units::System system) {
+  switch (kind) {
+    case supply::SizeKind::line: return "bore " + units::print(measure, Dimension::bore, system);
+    case supply::SizeKind::pump: return "free flow " + units::print(measure, Dimension::volume_flow, system);
+    case supply::SizeKind::filter:
+      return "clean drop as stated " + units::print(measure, Dimension::pressure_drop, system);
+  }
+  return {};
+}
+
+/// What the catalog can do for a part.
+std::string best_words(const supply::Sizing& sizing, units::System system) {
+  if (!sizing.best) return "Nothing in the catalog fits there.";
+  const supply::SizeStep& step = sizing.steps[*sizing.best];
+  const auto gain = sizing.gain_Pa();
+  const std::string gained = gain ? ", " + gain_words(*gain, "as it is", system) : std::string();
+  if (sizing.smallest) return "Smallest with which the supply holds: " + step.title + gained + ".";
+  return "No size makes the supply hold; most comes from " + step.title + gained + ".";
+}
+
 }  // namespace
 
 Document gauge_book_page(const supply::GaugeBook& book, const PaperOptions& options) {
@@ -215,18 +241,39 @@ Document sizes_page(const Sizes& sizes, const PaperOptions& options) {
   document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text))});
   document.blocks.emplace_back(Paragraph{
       .spans = plain("Air, exhaust temperature, driveline and emissions approval are not judged."), .small = true});
-  if (!sizes.steps.empty()) {
-    const auto smallest = std::ranges::find(sizes.steps, true, &supply::SizeStep::holds);
-    document.blocks.emplace_back(Paragraph{
-        .spans = plain(smallest == sizes.steps.end() ? "No size of the " + sizes.line + " makes the supply hold."
-                                                     : "Smallest size of the " + sizes.line +
-                                                           " with which the supply holds: " + smallest->size + ".")});
-    for (const supply::SizeStep& step : sizes.steps) {
-      std::string line = fmt::format("{}: worst pump inlet {}", step.size,
-                                     units::print(step.inlet_low_Pa, Dimension::gauge_pressure, options.system));
-      if (&step != &sizes.steps.front()) {
-        line += fmt::format(", {} more than the size before",
-                            units::print(step.gain_Pa, Dimension::gauge_pressure, options.system));
+  if (sizes.parts.empty()) return document;
+  document.blocks.emplace_back(Paragraph{
+      .spans =
+          plain("Sizes are those of the catalog, one part at a time, all else as it is; numbers of generic parts are "
+                "typical of their class, no maker's."),
+      .small = true});
+  if (sizes.parts.size() > 1) {
+    document.blocks.emplace_back(Paragraph{.spans = plain("What one part alone does, best first:")});
+    for (const supply::Sizing& sizing : sizes.parts) {
+      document.blocks.emplace_back(
+          Paragraph{.spans = {{.text = sizing.title, .bold = true},
+                              {.text = ": " + lower_first(best_words(sizing, options.system))}}});
+    }
+  }
+  int number = 1;
+  for (const supply::Sizing& sizing : sizes.parts) {
+    document.blocks.emplace_back(Heading{.level = 1, .number = fmt::format("{}", number++), .text = sizing.title});
+    const auto inlet = [&](const std::optional<double>& value_Pa) {
+      return value_Pa ? "worst pump inlet " + units::print(*value_Pa, Dimension::gauge_pressure, options.system)
+                      : std::string("worst pump inlet not known");
+    };
+    std::string head = fmt::format("As it is: {}; {}.", inlet(sizing.inlet_low_Pa),
+                                   sizing.holds ? "holds" : "fails: " + lower_first(sizing.failing));
+    if (sizes.parts.size() == 1) head += " " + best_words(sizing, options.system);
+    document.blocks.emplace_back(Paragraph{.spans = plain(std::move(head))});
+    for (const supply::SizeStep& step : sizing.steps) {
+      std::string line =
+          fmt::format("{}{} ({}): {}", step.title, step.shop ? ", shop" : "",
+                      measure_words(sizing.kind, step.measure, options.system), inlet(step.inlet_low_Pa));
+      if (step.gain_Pa) line += ", " + gain_words(*step.gain_Pa, "the size before", options.system);
+      if (step.clean_share) {
+        line +=
+            ", clean drop " + units::print(*step.clean_share, Dimension::ratio, options.system) + " of what it may be";
       }
       line += step.holds ? "; holds." : "; fails: " + lower_first(step.failing) + ".";
       document.blocks.emplace_back(Paragraph{.spans = plain(std::move(line))});

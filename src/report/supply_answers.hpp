@@ -22,12 +22,11 @@ namespace fw::report {
 [[nodiscard]] Document comparison_page(const std::vector<assess::Comparison>& comparisons, std::size_t samples,
                                        const PaperOptions& options);
 
-/// Power ceiling, and sizes of one line where asked.
+/// Power ceiling, and parts in every size where asked.
 struct Sizes {
   std::string sheet;
   supply::PowerCeiling ceiling;
-  std::string line;  ///< title of the line; empty: none asked
-  std::vector<supply::SizeStep> steps;
+  std::vector<supply::Sizing> parts;  ///< best first
 };
 [[nodiscard]] Document sizes_page(const Sizes& sizes, const PaperOptions& options);
 

@@ -42,6 +42,15 @@ Json head(const char* schema, const supply::GaugeBook& book, const BookSource& s
           {"seed", source.seed}};
 }
 
+const char* key_of_measure(supply::SizeKind kind) {
+  switch (kind) {
+    case supply::SizeKind::line: return "bore_m";
+    case supply::SizeKind::pump: return "free_flow_m3_per_s";
+    case supply::SizeKind::filter: return "clean_drop_Pa";
+  }
+  return "";
+}
+
 }  // namespace
 
 std::string gauge_book_json(const supply::GaugeBook& book, const BookSource& source) {
@@ -163,24 +172,37 @@ std::string sizes_json(const Sizes& sizes, const SizesSource& source) {
                {"place", ceiling.limited->place},
                {"part", ceiling.limited->place_part}};
   }
-  Json line = nullptr;
-  if (!sizes.steps.empty()) {
+  Json parts = Json::array();
+  for (const supply::Sizing& sizing : sizes.parts) {
     Json steps = Json::array();
-    for (const supply::SizeStep& step : sizes.steps) {
-      steps.push_back({{"size", step.size},
-                       {"bore_m", step.bore_m},
-                       {"holds", step.holds},
-                       {"inlet_low_Pa", number_json(step.inlet_low_Pa)},
-                       {"gain_Pa", number_json(step.gain_Pa)},
-                       {"failing", step.failing}});
+    for (const supply::SizeStep& step : sizing.steps) {
+      Json json{{"id", step.id},
+                {"title", step.title},
+                {"source", step.source},
+                {"shop", step.shop},
+                {key_of_measure(sizing.kind), number_json(step.measure)},
+                {"holds", step.holds},
+                {"inlet_low_Pa", number_json(step.inlet_low_Pa)},
+                {"gain_Pa", number_json(step.gain_Pa)},
+                {"failing", step.failing}};
+      if (step.clean_share) json["clean_share"] = number_json(*step.clean_share);
+      steps.push_back(std::move(json));
     }
-    const auto smallest = std::ranges::find(sizes.steps, true, &supply::SizeStep::holds);
-    line = {{"part", source.part},
-            {"title", sizes.line},
-            {"smallest", smallest == sizes.steps.end() ? Json(nullptr) : Json(smallest->size)},
-            {"steps", steps}};
+    const auto id_at = [&](const std::optional<std::size_t>& at) {
+      return at ? Json(sizing.steps[*at].id) : Json(nullptr);
+    };
+    parts.push_back({{"part", sizing.part},
+                     {"title", sizing.title},
+                     {"kind", std::string(supply::name(sizing.kind))},
+                     {"holds", sizing.holds},
+                     {"inlet_low_Pa", number_json(sizing.inlet_low_Pa)},
+                     {"failing", sizing.failing},
+                     {"smallest", id_at(sizing.smallest)},
+                     {"best", id_at(sizing.best)},
+                     {"gain_Pa", number_json(sizing.gain_Pa())},
+                     {"steps", steps}});
   }
-  const Json json{{"schema", "fuelwright.sizes/1.0"},
+  const Json json{{"schema", "fuelwright.sizes/2.0"},
                   {"sheet", sizes.sheet},
                   {"file", source.file},
                   {"climate", std::string(supply::name(source.climate))},
@@ -189,7 +211,7 @@ std::string sizes_json(const Sizes& sizes, const SizesSource& source) {
                   {"carries_rated", ceiling.at_rated},
                   {"beyond_ceiling", ceiling.open},
                   {"limited_by", limited},
-                  {"line", line},
+                  {"parts", parts},
                   {"not_judged", {"air", "exhaust temperature", "driveline", "emissions approval"}}};
   return json.dump(2) + "\n";
 }

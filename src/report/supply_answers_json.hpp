@@ -33,10 +33,9 @@ struct ComparisonSource {
 
 struct SizesSource {
   std::string file;
-  std::string part;  ///< id of the line, "" where none was asked for
   supply::Climate climate = supply::Climate::temperate;
 };
-/// Schema fuelwright.sizes/1.0.
+/// Schema fuelwright.sizes/2.0.
 [[nodiscard]] std::string sizes_json(const Sizes& sizes, const SizesSource& source);
 
 }  // namespace fw::report

@@ -15,10 +15,6 @@ constexpr double pickup_lengths = 2.0;  // of the tank's inside height
 
 bool is_tank(const LineSheet& sheet, std::string_view end) { return sheet.find_tank(end) != nullptr; }
 
-bool says_tank(const Part& part) {
-  return part.place.where == "tank" || part.place.where == "in the tank" || part.place.where == "inside the tank";
-}
-
 /// Strainer or pickup tube that states no place.
 bool is_pickup(const Part& part, const system::Tank& tank) {
   if (!part.place.where.empty()) return false;
@@ -42,6 +38,10 @@ bool follow(const LineSheet& sheet, std::string_view end, std::vector<const Leg*
 }  // namespace
 
 const std::string& title_of(const Part& part) { return part.title.empty() ? part.id : part.title; }
+
+bool says_tank(const Part& part) {
+  return part.place.where == "tank" || part.place.where == "in the tank" || part.place.where == "inside the tank";
+}
 
 bool turns(const Part& part) {
   return part.pump && !part.bypassed && part.pump->running && part.pump->drive != system::Drive::hand;

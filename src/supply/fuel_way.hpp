@@ -37,6 +37,9 @@ struct WayPart {
 /// Title for people: the part's own or its id.
 [[nodiscard]] const std::string& title_of(const system::Part& part);
 
+/// Its place is stated and is the inside of the tank.
+[[nodiscard]] bool says_tank(const system::Part& part);
+
 /// A pump that turns: electric or engine-driven, not bypassed, not switched off.
 [[nodiscard]] bool turns(const system::Part& part);
 

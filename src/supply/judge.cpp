@@ -13,6 +13,7 @@
 #include "supply/electric.hpp"
 #include "supply/fuel_way.hpp"
 #include "supply/limits.hpp"
+#include "supply/long_run.hpp"
 #include "supply/sampling.hpp"
 
 namespace fw::supply {
@@ -432,6 +433,11 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
   auto dead = without_each_pump(sheet, ways, points, *chosen, run);
   if (!dead) return fail(dead.error());
   judgement.dead_pumps = std::move(*dead);
+  if (sampling.long_run && !points.empty()) {
+    LongRun warm = long_run(sheet, hottest_air_K(points), run);
+    for (Check& check : warm.checks) judgement.checks.push_back(std::move(check));
+    if (!warm.note.empty()) judgement.notes.push_back(std::move(warm.note));
+  }
   for (Check& check : arrangement_checks(sheet)) judgement.checks.push_back(std::move(check));
   for (Watched& watched : watches) {
     // Felt only if the engine starves under every assumption about the dead pump.

@@ -52,6 +52,7 @@ struct Sampling {
   std::size_t samples = 0;  ///< 0: most likely values only
   std::uint64_t seed = 1;
   bool all_points = false;  ///< sample every running point, not only those that can govern a check
+  bool long_run = true;     ///< how warm the fuel gets (long_run.hpp) is judged too
 };
 
 /// Worst values of one computed check.
@@ -99,6 +100,7 @@ struct SheetJudgement {
 /// Outcome with draws: beyond the limit at the most likely values fails; within it but beyond the narrow limit, or with
 /// a chance of failing over 5 %, narrow; more than 1 % of draws unsolved, not known. Gas: where the full release would
 /// fail and the likely one does not, not known.
+/// The long run is judged in the hottest air of the envelope, hottest_air_K.
 /// Errors: those of SupplyModel::build and solve; cancelled.
 [[nodiscard]] Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet,
                                                  const std::vector<system::RunningPoint>& points,
