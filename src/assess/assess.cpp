@@ -98,7 +98,9 @@ Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& cat
   }
   run.progress.at("sheets", done, job.sheets.size());
   if (job.findings) {
-    auto found = diagnosis::diagnose(catalog.diagnosis, *job.findings,
+    const auto facts = facts_of_case(job, catalog, options.seed, run);
+    if (!facts) return fail(facts.error());
+    auto found = diagnosis::diagnose(catalog.diagnosis, *facts,
                                      {.seed = options.seed, .count = table_draws(options.depth)}, run);
     if (!found) return fail(found.error());
     result.diagnosis = std::move(*found);

@@ -69,6 +69,7 @@ struct CommandLine {
   std::string cause;                           ///< explain: id
   std::vector<std::string> evidence;           ///< evidence: KEY=VALUE of an entry to add
   bool two_steps = false;                      ///< next: look two steps ahead
+  bool opening = false;                        ///< next: the sheet for opening the failed pump
   std::string network;                         ///< infer: which network of the file
   std::vector<std::string> given;              ///< infer: NODE=STATE
   std::vector<std::string> likelihoods;        ///< infer: NODE=w1,w2,...
