@@ -16,9 +16,9 @@ struct BookSource {
   std::string file;  ///< of the sheet, as asked for
   std::uint64_t seed = 1;
 };
-/// Schema fuelwright.gauge_book/1.0.
+/// Schema fuelwright.gauge_book/1.1.
 [[nodiscard]] std::string gauge_book_json(const supply::GaugeBook& book, const BookSource& source);
-/// Schema fuelwright.faults/1.0.
+/// Schema fuelwright.faults/1.1.
 [[nodiscard]] std::string faults_json(const supply::GaugeBook& book, const BookSource& source);
 
 struct ComparisonSource {
@@ -28,7 +28,8 @@ struct ComparisonSource {
   std::uint64_t seed = 1;
 };
 /// Schema fuelwright.comparison/1.0.
-[[nodiscard]] std::string comparison_json(const std::vector<Comparison>& comparisons, const ComparisonSource& source);
+[[nodiscard]] std::string comparison_json(const std::vector<assess::Comparison>& comparisons,
+                                          const ComparisonSource& source);
 
 struct SizesSource {
   std::string file;
