@@ -180,7 +180,9 @@ Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& cat
     if (const auto done = judge_supply(job, options, run, store, result); !done) return fail(done.error());
   }
   if (job.findings) {
-    const auto done = judge_cause(*job.findings, catalog, options, run, store, result);
+    const auto facts = facts_of_case(job, catalog, options.seed, run);
+    if (!facts) return fail(facts.error());
+    const auto done = judge_cause(*facts, catalog, options, run, store, result);
     if (!done) return fail(done.error());
   }
   if (job.metal) {

@@ -120,7 +120,7 @@ struct OriginList {
 };
 
 void add_statements(KeyWriter& writer, const diagnosis::Facts& facts) {
-  const auto& [statements, water_sensor, agreement, tools_away] = facts;
+  const auto& [statements, water_sensor, agreement, tools_away, others_work_released, readings, weighed] = facts;
   writer.count(statements.size());
   for (const diagnosis::Statement& statement : statements) {
     const auto& [finding, seen, grade, person, time, photo, clip, note] = statement;
@@ -129,6 +129,9 @@ void add_statements(KeyWriter& writer, const diagnosis::Facts& facts) {
     writer.text(grade);
   }
   writer.whole(static_cast<std::uint64_t>(water_sensor));
+  // What the readings amount to holds the sheet and the seed that they were weighed with.
+  walk(writer, readings);
+  walk(writer, weighed);
 }
 
 void add_metal(KeyWriter& writer, const extent::DecisionInput& input, std::uint64_t seed) {

@@ -143,7 +143,18 @@ TEST(ContentKey, WhoFoundItAndWhenChangesNoDiagnosis) {
   EXPECT_NE(without_sensor, first);
   facts.statements.pop_back();
   EXPECT_NE(diagnosed(), without_sensor);
+  const ContentKey without_reading = diagnosed();
+  facts.readings.push_back({.at = "V1", .value = 1e3});
+  const ContentKey with_reading = diagnosed();
+  EXPECT_NE(with_reading, without_reading);
+  facts.readings.front().person = "somebody else";
+  EXPECT_EQ(diagnosed(), with_reading);
+  facts.weighed.push_back({.weights = {1.0}});
+  EXPECT_NE(diagnosed(), with_reading);
   diagnosis::Tables tables = book().diagnosis;
+  tables.planted.front().share.value *= 0.5;
+  EXPECT_NE(diagnosis_key(tables, facts, {.seed = 1, .count = 100}), diagnosed());
+  tables = book().diagnosis;
   tables.numbers.leading.value = 0.6;
   EXPECT_NE(diagnosis_key(tables, facts, {.seed = 1, .count = 100}), diagnosed());
 }

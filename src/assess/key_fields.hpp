@@ -181,8 +181,8 @@ namespace fw::assess {
                   shed_likely, wrong_fluid_suspected);
 }
 [[nodiscard]] inline auto fields(const diagnosis::GroupRow& v) {
-  const auto& [id, title, source] = v;
-  return std::tie(id, title, source);
+  const auto& [id, title, others_work, source] = v;
+  return std::tie(id, title, others_work, source);
 }
 [[nodiscard]] inline auto fields(const diagnosis::CauseRow& v) {
   const auto& [id, title, group, mechanism, prevention, wrong_fluid, source] = v;
@@ -202,13 +202,45 @@ namespace fw::assess {
 }
 [[nodiscard]] inline auto fields(const diagnosis::FindingRow& v) {
   const auto& [id, title, how, tool, step, minutes_s, wait_s, invasive, marks, grades_of, grades, crank, key_on,
-               running, opens, gives, reading, needs_water_sensor, shows_no_sensor, source] = v;
+               running, opens, gives, reading, reading_load, needs_water_sensor, shows_no_sensor, source] = v;
   return std::tie(id, title, how, tool, step, minutes_s, wait_s, invasive, marks, grades_of, grades, crank, key_on,
-                  running, opens, gives, reading, needs_water_sensor, shows_no_sensor, source);
+                  running, opens, gives, reading, reading_load, needs_water_sensor, shows_no_sensor, source);
+}
+[[nodiscard]] inline auto fields(const diagnosis::PlantedRow& v) {
+  const auto& [fault, side, target, share, amount, source] = v;
+  return std::tie(fault, side, target, share, amount, source);
+}
+[[nodiscard]] inline auto fields(const diagnosis::InstrumentRow& v) {
+  const auto& [id, of_full_scale, of_reading, plus, source] = v;
+  return std::tie(id, of_full_scale, of_reading, plus, source);
+}
+[[nodiscard]] inline auto fields(const diagnosis::ReadingNumbers& v) {
+  const auto& [discrepancy, lapse, fuel_temperature_K, tank_level, filter_loading, injector_leak, injector_leak_each,
+               plunger_clearance, rail_volume, crank_speed] = v;
+  return std::tie(discrepancy, lapse, fuel_temperature_K, tank_level, filter_loading, injector_leak, injector_leak_each,
+                  plunger_clearance, rail_volume, crank_speed);
 }
 [[nodiscard]] inline auto fields(const diagnosis::Tables& v) {
-  const auto& [numbers, groups, causes, mechanisms, findings] = v;
-  return std::tie(numbers, groups, causes, mechanisms, findings);
+  const auto& [numbers, readings, planted, instruments, groups, causes, mechanisms, findings] = v;
+  return std::tie(numbers, readings, planted, instruments, groups, causes, mechanisms, findings);
+}
+[[nodiscard]] inline auto fields(const diagnosis::Reading& v) {
+  const auto& [measure, at, engine, value, typed, instrument, full_scale, temperature_K, voltage_V, tank_level,
+               asked_Pa, from_Pa, to_Pa, person, time, note, line] = v;
+  return std::tie(measure, at, engine, value, typed, instrument, full_scale, temperature_K, voltage_V, tank_level,
+                  asked_Pa, from_Pa, to_Pa);
+}
+[[nodiscard]] inline auto fields(const diagnosis::ReadingFate& v) {
+  const auto& [reading, fate, nearest, foretold, tags, under_load] = v;
+  return std::tie(reading, fate, nearest, foretold, tags, under_load);
+}
+[[nodiscard]] inline auto fields(const diagnosis::Score& v) {
+  const auto& [targets, likelihood, effective, draws, unsolved] = v;
+  return std::tie(targets, likelihood, effective, draws, unsolved);
+}
+[[nodiscard]] inline auto fields(const diagnosis::WeighedReadings& v) {
+  const auto& [side, standing, targets, weights, scores, readings, effective, nearest, assumed] = v;
+  return std::tie(side, standing, targets, weights, scores, readings, effective, nearest, assumed);
 }
 [[nodiscard]] inline auto fields(const diagnosis::Option& v) {
   const auto& [id, title, cost_s, miss_s] = v;

@@ -139,6 +139,7 @@ Result<Case> read_case_text(std::string_view text, const std::string& path, cons
         continue;
       }
       if (std::string_view(key) == "as_found" && job.findings) job.findings->water_sensor = water_sensor(*sheet);
+      if (std::string_view(key) == "as_found") job.as_found = job.sheets.size();
       job.sheets.push_back(std::move(*sheet));
     }
     if (!any) {

@@ -29,6 +29,7 @@ struct Case {
   supply::Climate climate = supply::Climate::temperate;
   /// In the order as designed, as found, as rebuilt; those the case has.
   std::vector<system::LineSheet> sheets;
+  std::optional<std::size_t> as_found;  ///< which of them is the one as found
   /// What was found, and whether a water sensor stands in the flow of the sheet as found; none: no findings file.
   std::optional<diagnosis::Facts> findings;
   /// Where metal was found; none: no metal.toml stands beside case.toml.

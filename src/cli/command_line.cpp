@@ -229,6 +229,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   CLI::App* next = parser.add_subcommand("next", "The looks worth most, as a sheet to print");
   next->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
   next->add_flag("--two-steps", line.two_steps, "Look two steps ahead");
+  next->add_flag("--opening", line.opening, "Print the sheet for opening the failed pump");
   diagnosing(next);
   diagnosis_common(next);
   next->footer("Example: fuelwright next cases/alder-gap-tender --two-steps");

@@ -77,6 +77,7 @@ struct CommandLine {
   std::string person;                          ///< card read
   std::string time;                            ///< card read
   bool two_steps = false;                      ///< next: look two steps ahead
+  bool opening = false;                        ///< next: the sheet for opening the failed pump
   std::string network;                         ///< infer: which network of the file
   std::vector<std::string> given;              ///< infer: NODE=STATE
   std::vector<std::string> likelihoods;        ///< infer: NODE=w1,w2,...
