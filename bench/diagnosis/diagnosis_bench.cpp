@@ -120,8 +120,8 @@ int main(int argc, char** argv) {
             if (!next || next->looks.empty()) fail_with("no look");
           });
   }
-  const std::vector<diagnosis::Reading> readings{pressure("inlet", system::EnginePoint::idle, 20e3, "gauge"),
-                                                 pressure("V2", system::EnginePoint::rated, -25e3, "vacuum gauge")};
+  const std::vector<diagnosis::Reading> readings{pressure("inlet", system::EnginePoint::idle, 80e3, "gauge"),
+                                                 pressure("V2", system::EnginePoint::rated, -20e3, "vacuum gauge")};
   for (const std::size_t threads : {std::size_t{1}, std::size_t{2}}) {
     Threads pool(threads);
     timed(threads == 1 ? "readings, singles and pairs, 2 gauges, 1 thread" : "the same, 2 threads", repeats, 1.0, [&] {
