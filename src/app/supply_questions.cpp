@@ -109,27 +109,23 @@ Result<SupplyAnswer> comparison_answer(const std::string& folder, const Request&
                       .expected = "at least two to compare",
                       .hint = "Add as-designed.toml, e.g. from = \"layout:c-low\""});
   }
-  const std::vector<system::RunningPoint> points = supply::envelope(job->climate);
-  std::vector<supply::SheetJudgement> judged;
-  for (const system::LineSheet& sheet : job->sheets) {
-    run.progress.at("sheets", judged.size(), job->sheets.size());
-    auto judgement = supply::judge_sheet(sheet, points, sampling_of(request), run);
-    if (!judgement) return fail(judgement.error().in_file(sheet.file));
-    judged.push_back(std::move(*judgement));
-  }
-  std::vector<report::Comparison> comparisons;
-  for (std::size_t i = 1; i < judged.size(); ++i) {
-    comparisons.push_back(
-        {.first = judged[i - 1].name, .second = judged[i].name, .lines = supply::compare(judged[i - 1], judged[i])});
-  }
+  assess::NoStore nowhere;
+  const auto judged = assess::assess(*job, *catalog,
+                                     {.depth = request.depth,
+                                      .seed = request.seed,
+                                      .all_points = request.all_points,
+                                      .sections = {assess::Section::supply, assess::Section::comparison}},
+                                     run, request.store == nullptr ? nowhere : *request.store);
+  if (!judged) return fail(judged.error());
   const std::size_t samples = assess::samples_of(request.depth);
-  auto text = report::render_text(report::comparison_page(comparisons, samples, paper_options(request)), request.width);
+  auto text =
+      report::render_text(report::comparison_page(judged->comparisons, samples, paper_options(request)), request.width);
   if (!text) return fail(text.error());
   return SupplyAnswer{
       .text = std::move(*text),
       .json = report::comparison_json(
-          comparisons, {.case_id = job->id, .climate = job->climate, .samples = samples, .seed = request.seed}),
-      .fails = any_check_fails(judged)};
+          judged->comparisons, {.case_id = job->id, .climate = job->climate, .samples = samples, .seed = request.seed}),
+      .fails = any_check_fails(judged->sheets)};
 }
 
 Result<SupplyAnswer> sizes_answer(const SizeQuestion& question, const Request& request, const Run& run) {

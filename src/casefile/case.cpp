@@ -113,6 +113,15 @@ Result<Case> read_case_text(std::string_view text, const std::string& path, cons
       }
     }
   }
+  std::error_code no_metal;
+  if (std::filesystem::exists(std::filesystem::path(folder) / "metal.toml", no_metal)) {
+    auto metal = read_metal_of(folder, catalog.spreads);
+    if (metal) {
+      job.metal = std::move(*metal);
+    } else {
+      for (const Error& one : metal.error()) faults.push_back(one);
+    }
+  }
   if (auto sheets = top.table("sheets")) {
     bool any = false;
     for (const char* key : {"as_designed", "as_found", "as_rebuilt"}) {

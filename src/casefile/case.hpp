@@ -8,6 +8,7 @@
 
 #include "base/result.hpp"
 #include "casefile/intake.hpp"
+#include "casefile/metal.hpp"
 #include "catalog/catalog.hpp"
 #include "diagnosis/diagnose.hpp"
 #include "supply/judge.hpp"
@@ -30,6 +31,8 @@ struct Case {
   std::vector<system::LineSheet> sheets;
   /// What was found, and whether a water sensor stands in the flow of the sheet as found; none: no findings file.
   std::optional<diagnosis::Facts> findings;
+  /// Where metal was found; none: no metal.toml stands beside case.toml.
+  std::optional<Metal> metal;
 };
 
 /// A file as text. Errors: not_found, io, too_large over 8 MiB.

@@ -173,9 +173,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   rail_question(rail_capacity);
   rail_capacity->footer("Example: fuelwright rail capacity cases/alder-gap-tender/as-rebuilt.toml");
   CLI::App* rail_run = rail->add_subcommand("run", "Play a profile: rail and injectors over time");
-  rail_run->add_option("PROFILE", line.rail_profile, "start, idle, step, pull, supply-loss, air-slug or stop")
+  rail_run
+      ->add_option("PROFILE", line.rail_profile,
+                   "start, idle, step, pull, supply-loss, air-slug, relief-stuck, metering-sticks or stop")
       ->required()
-      ->check(CLI::IsMember({"start", "idle", "step", "pull", "supply-loss", "air-slug", "stop"}));
+      ->check(CLI::IsMember(
+          {"start", "idle", "step", "pull", "supply-loss", "air-slug", "relief-stuck", "metering-sticks", "stop"}));
   rail_question(rail_run);
   rail_run->footer("Example: fuelwright rail run pull cases/alder-gap-tender/as-rebuilt.toml");
   CLI::App* rail_start = rail->add_subcommand("start", "Crank from an empty rail to idle");
@@ -244,6 +247,33 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   metal(extent);
   extent->footer("Example: fuelwright extent cases/alder-gap-tender");
 
+  CLI::App* card = parser.add_subcommand("card", "The scale card: print it, and read the area of metal from a photo");
+  card->require_subcommand(1);
+  card->footer("Example: fuelwright card print --out card.pdf");
+  CLI::App* card_print = card->add_subcommand("print", "The card as a PDF, to print at 100 %");
+  card_print->add_option("--out", line.out, "PDF file; scale-card.pdf if not given");
+  card_print->add_option("--size", line.size, "a4 or letter")->check(CLI::IsMember({"a4", "letter"}));
+  card_print->footer("Example: fuelwright card print --out card.pdf");
+  CLI::App* card_read = card->add_subcommand("read", "Area of metal and specks by size from one photo of the card");
+  card_read->add_option("PHOTO", line.target, "JPEG or PNG as the telephone made it")->required();
+  card_read->add_option("--keep-in", line.keep_in, "Case folder: copies the photo there and logs it as evidence");
+  card_read->add_option("--zone", line.zone, "Where the metal came from, for the photo index");
+  card_read->add_option("--person", line.person, "Who took the photo, with --keep-in");
+  card_read->add_option("--time", line.time, "When it was taken, with --keep-in");
+  card_read->add_flag("--json", line.json, "Print JSON instead of text");
+  card_read->footer(
+      "Example: fuelwright card read photo.jpg --keep-in cases/alder-gap-tender --zone \"engine filter\" --person "
+      "\"first mechanic\" --time \"2026-05-04 10:20\"");
+  CLI::App* water =
+      parser.add_subcommand("water", "Water from tank to pump inlet, and what a sensor would have changed");
+  water->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
+  water->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical; a case has its own")
+      ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
+  common(water);
+  water->add_option("--seed", line.seed, "Seed of every random draw");
+  water->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  water->footer("Example: fuelwright water cases/alder-gap-tender");
+
   CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
   evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
   evidence
@@ -306,9 +336,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (infer->parsed()) line.command = Command::infer;
   if (debris->parsed()) line.command = Command::debris;
   if (extent->parsed()) line.command = Command::extent;
+  if (water->parsed()) line.command = Command::water;
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;
+  if (card_print->parsed()) line.command = Command::card_print;
+  if (card_read->parsed()) line.command = Command::card_read;
   if (evidence->parsed()) line.command = Command::evidence;
   if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
     parsed.leave = Leave{.status = 2,

@@ -57,11 +57,11 @@ Json head(const char* kind, const std::string& sheet, const std::vector<std::str
 
 }  // namespace
 
-Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& options) {
+Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptions& options) {
   Document document = answer_page("High-pressure side of the system " + answer.sheet, options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const auto power = [&](double w) { return units::print(w, Dimension::power, options.system); };
-  const RailState& own = answer.states.front();
+  const assess::RailState& own = answer.states.front();
   // The point that is short speaks first; of several the one at the highest speed.
   std::size_t worst = own.line.size() - 1;
   for (std::size_t i = own.line.size(); i-- > 0;) {
@@ -113,7 +113,7 @@ Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& opti
                           number_column("Leaks"),
                           {.title = "Limit"}},
               .rows = {}};
-  for (const RailState& state : answer.states) {
+  for (const assess::RailState& state : answer.states) {
     for (std::size_t i = 0; i < state.line.size(); ++i) {
       const rail::CapacityPoint& point = state.line[i];
       table.rows.push_back({cell(i == 0 ? state.title : ""), cell(rpm_words(point.crank_rev_per_s)),
@@ -139,7 +139,7 @@ Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& opti
   return document;
 }
 
-std::string rail_capacity_json(const RailCapacity& answer) {
+std::string rail_capacity_json(const assess::RailCapacity& answer) {
   Json json = head("capacity", answer.sheet, answer.assumed);
   json["sized_to_engine"] = answer.sized_to_engine;
   json["rated_W"] = answer.rated_W;
@@ -148,7 +148,7 @@ std::string rail_capacity_json(const RailCapacity& answer) {
                    {"gas_fraction", answer.inlet.gas_fraction},
                    {"temperature_K", answer.inlet_K}};
   json["states"] = Json::array();
-  for (const RailState& state : answer.states) {
+  for (const assess::RailState& state : answer.states) {
     Json line = Json::array();
     for (std::size_t i = 0; i < state.line.size(); ++i) {
       const rail::CapacityPoint& point = state.line[i];
@@ -298,7 +298,7 @@ std::string leak_down_json(const LeakDown& answer) {
   return json.dump(2) + "\n";
 }
 
-Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
+Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options) {
   Document document = answer_page("Fuel temperatures of the system " + answer.sheet, options);
   const auto temperature = [&](double k) { return units::print(k, Dimension::temperature, options.system); };
   const heat::DaySample& hottest = answer.day.hottest;
@@ -318,7 +318,7 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
                           number_column("Return, tank"),
                           number_column("Heat to tank")},
               .rows = {}};
-  for (const HeatPoint& point : answer.points) {
+  for (const assess::HeatPoint& point : answer.points) {
     const heat::LoopState& state = point.loop.heat;
     table.rows.push_back({cell(point.title), cell(temperature(state.tank_K)), cell(temperature(state.inlet_K)),
                           cell(temperature(state.engine_return_K)), cell(temperature(state.tank_return_K)),
@@ -334,7 +334,7 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
                                                                   temperature(answer.limit_K))
                                               : answer.no_cooler)});
   double residual_K = 0.0;
-  for (const HeatPoint& point : answer.points) residual_K = std::max(residual_K, point.loop.residual_K);
+  for (const assess::HeatPoint& point : answer.points) residual_K = std::max(residual_K, point.loop.residual_K);
   document.blocks.emplace_back(Paragraph{
       .spans =
           plain(fmt::format("Supply, high-pressure side and heat agree within {:.3f} K. Returns are adiabatic, which "
@@ -344,11 +344,11 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
   return document;
 }
 
-std::string heat_json(const HeatAnswer& answer) {
+std::string heat_json(const assess::FuelHeat& answer) {
   Json json = head("heat", answer.sheet, answer.assumed);
   json["air_K"] = answer.air_K;
   json["points"] = Json::array();
-  for (const HeatPoint& point : answer.points) {
+  for (const assess::HeatPoint& point : answer.points) {
     const heat::LoopState& state = point.loop.heat;
     json["points"].push_back({{"title", point.title},
                               {"tank_K", state.tank_K},

@@ -199,7 +199,8 @@ Document faults_page(const supply::GaugeBook& book, const PaperOptions& options)
   return document;
 }
 
-Document comparison_page(const std::vector<Comparison>& comparisons, std::size_t samples, const PaperOptions& options) {
+Document comparison_page(const std::vector<assess::Comparison>& comparisons, std::size_t samples,
+                         const PaperOptions& options) {
   Document document = answer_page("What the changes did", options);
   document.blocks.emplace_back(Paragraph{
       .spans = plain(
@@ -207,7 +208,7 @@ Document comparison_page(const std::vector<Comparison>& comparisons, std::size_t
                       : std::string("Most likely values: without draws no effect is determined. Use --depth quick.")),
       .small = true});
   int number = 1;
-  for (const Comparison& comparison : comparisons) {
+  for (const assess::Comparison& comparison : comparisons) {
     document.blocks.emplace_back(Heading{
         .level = 1, .number = fmt::format("{}", number++), .text = comparison.first + " to " + comparison.second});
     ChangeWords words = change_words(comparison.lines, options.system);

@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "assess/kept_sections.hpp"
 #include "report/papers.hpp"
-#include "supply/compare.hpp"
 #include "supply/gauge_book.hpp"
 #include "supply/sizing.hpp"
 
@@ -19,11 +19,7 @@ namespace fw::report {
 [[nodiscard]] Document faults_page(const supply::GaugeBook& book, const PaperOptions& options);
 
 /// What changed from one sheet to the next, in sentences with bands.
-struct Comparison {
-  std::string first, second;  ///< names of the sheets
-  std::vector<supply::Difference> lines;
-};
-[[nodiscard]] Document comparison_page(const std::vector<Comparison>& comparisons, std::size_t samples,
+[[nodiscard]] Document comparison_page(const std::vector<assess::Comparison>& comparisons, std::size_t samples,
                                        const PaperOptions& options);
 
 /// Power ceiling, and parts in every size where asked.

@@ -132,9 +132,9 @@ std::string faults_json(const supply::GaugeBook& book, const BookSource& source)
   return json.dump(2) + "\n";
 }
 
-std::string comparison_json(const std::vector<Comparison>& comparisons, const ComparisonSource& source) {
+std::string comparison_json(const std::vector<assess::Comparison>& comparisons, const ComparisonSource& source) {
   Json all = Json::array();
-  for (const Comparison& comparison : comparisons) {
+  for (const assess::Comparison& comparison : comparisons) {
     Json lines = Json::array();
     for (const supply::Difference& line : comparison.lines) {
       Json json{{"id", line.id},

@@ -28,7 +28,8 @@ struct ComparisonSource {
   std::uint64_t seed = 1;
 };
 /// Schema fuelwright.comparison/1.0.
-[[nodiscard]] std::string comparison_json(const std::vector<Comparison>& comparisons, const ComparisonSource& source);
+[[nodiscard]] std::string comparison_json(const std::vector<assess::Comparison>& comparisons,
+                                          const ComparisonSource& source);
 
 struct SizesSource {
   std::string file;
