@@ -171,8 +171,8 @@ namespace fw::assess {
   return std::tie(engine, fuel_temperature_K, voltage_V, tank_level, filter_loading, altitude_m, slope);
 }
 [[nodiscard]] inline auto fields(const supply::Sampling& v) {
-  const auto& [samples, seed, all_points] = v;
-  return std::tie(samples, seed, all_points);
+  const auto& [samples, seed, all_points, long_run] = v;
+  return std::tie(samples, seed, all_points, long_run);
 }
 [[nodiscard]] inline auto fields(const diagnosis::Numbers& v) {
   const auto& [absent_rate, weak, moderate, strong, complaint_rate, not_listed, leading, times_next, near_certain,
