@@ -56,6 +56,7 @@ struct CommandLine {
   std::string paper = "page";                  ///< judge: page, owner, technical, all
   std::string size = "a4";                     ///< judge: a4, letter
   casefile::SevenFacts facts;                  ///< supply: what was told instead of a sheet
+  std::vector<std::string> with;               ///< judge: further sections
   std::vector<std::string> faults;             ///< gaugebook, faults: as typed
   std::string part;                            ///< size: id of a line
   std::string figure;                          ///< figure: which
