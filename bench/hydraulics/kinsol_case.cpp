@@ -110,7 +110,8 @@ struct KinsolNetwork::Data {
         secant += a + b * size;
         tangent += a + 2.0 * b * size;
         if (!pipe) continue;
-        const auto friction = hydraulics::pipe_friction<double>(k[0] * size, k[2], k[3], point->transition_reynolds);
+        const auto friction =
+            hydraulics::pipe_friction<hydraulics::TableChurchill>(k[0] * size, k[2], k[3], point->transition_reynolds);
         secant += k[1] * friction.phi;
         tangent += k[1] * (friction.phi + friction.slope);
       }

@@ -69,7 +69,7 @@ CombEnd by_pipe_group(const Comb& comb) {
                                 .viscosity_Pa = comb.start_Pa,
                                 .friction = PipeFriction::none})
                    .value();
-  const PressureSeries series(comb.liquid);
+  const WaveCurve series(comb.liquid);
   const double density = comb.liquid.density_at(comb.start_Pa);
   double rail = density * comb.rail_m3;
   double rail_rate = 0.0;
@@ -101,7 +101,7 @@ CombEnd by_pipe_group(const Comb& comb) {
 struct Semi {
   Comb comb;
   RailLiquid soft;
-  PressureSeries node_series, pipe_series;
+  WaveCurve node_series, pipe_series;
   double area = 0.0;
   double dx = 0.0;
 };
@@ -179,8 +179,8 @@ CombEnd by_cvode(const Comb& comb, int method) {
                                .viscosity_Pa = 1e7,
                                .friction = PipeFriction::none})
                   ->effective_liquid();
-  semi.node_series = PressureSeries(comb.liquid);
-  semi.pipe_series = PressureSeries(semi.soft);
+  semi.node_series = WaveCurve(comb.liquid);
+  semi.pipe_series = WaveCurve(semi.soft);
   semi.area = comb.pipe.area_m2();
   semi.dx = comb.pipe.length_m / static_cast<double>(comb.cells);
   SUNContext context = nullptr;

@@ -245,6 +245,23 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   metal(extent);
   extent->footer("Example: fuelwright extent cases/alder-gap-tender");
 
+  CLI::App* card = parser.add_subcommand("card", "The scale card: print it, and read the area of metal from a photo");
+  card->require_subcommand(1);
+  CLI::App* card_print = card->add_subcommand("print", "The card as a PDF, to print at 100 %");
+  card_print->add_option("--out", line.out, "PDF file; scale-card.pdf if not given");
+  card_print->add_option("--size", line.size, "a4 or letter")->check(CLI::IsMember({"a4", "letter"}));
+  card_print->footer("Example: fuelwright card print --out card.pdf");
+  CLI::App* card_read = card->add_subcommand("read", "Area of metal and specks by size from one photo of the card");
+  card_read->add_option("PHOTO", line.target, "JPEG or PNG as the telephone made it")->required();
+  card_read->add_option("--keep-in", line.keep_in, "Case folder: copies the photo there and logs it as evidence");
+  card_read->add_option("--zone", line.zone, "Where the metal came from, for the photo index");
+  card_read->add_option("--person", line.person, "Who took the photo, with --keep-in");
+  card_read->add_option("--time", line.time, "When it was taken, with --keep-in");
+  card_read->add_flag("--json", line.json, "Print JSON instead of text");
+  card_read->footer(
+      "Example: fuelwright card read photo.jpg --keep-in cases/alder-gap-tender --zone \"engine filter\" --person "
+      "\"first mechanic\" --time \"2026-05-04 10:20\"");
+
   CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
   evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
   evidence
@@ -310,6 +327,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;
+  if (card_print->parsed()) line.command = Command::card_print;
+  if (card_read->parsed()) line.command = Command::card_read;
   if (evidence->parsed()) line.command = Command::evidence;
   if (supply->count("--climate") > 0) line.facts.climate = climate;
   if (supply->parsed()) {

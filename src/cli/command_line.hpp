@@ -36,6 +36,8 @@ enum class Command : std::uint8_t {
   next,
   debris,
   extent,
+  card_print,
+  card_read,
   evidence
 };
 
@@ -69,6 +71,10 @@ struct CommandLine {
   casefile::SixFacts six_facts;                ///< diagnose, next: what was told instead of a case
   std::string cause;                           ///< explain: id
   std::vector<std::string> evidence;           ///< evidence: KEY=VALUE of an entry to add
+  std::string keep_in;                         ///< card read: case folder
+  std::string zone;                            ///< card read
+  std::string person;                          ///< card read
+  std::string time;                            ///< card read
   bool two_steps = false;                      ///< next: look two steps ahead
   std::string network;                         ///< infer: which network of the file
   std::vector<std::string> given;              ///< infer: NODE=STATE

@@ -124,6 +124,7 @@ struct Settings {
   double flow_tolerance;
   double closed_resistance_Pa_s_per_m3;
   int iteration_cap;
+  bool exact_friction;
 };
 
 enum class Outcome : std::uint8_t { converged, stalled, no_anchor };

@@ -12,14 +12,6 @@
 namespace fw::hydraulics::kernel {
 namespace {
 
-/// The law of a pipe as the product has it. A test may pass another policy with the same function.
-struct ProductPipe {
-  template <class N>
-  FW_LANES_INLINE static Friction<N> friction(N reynolds, N roughness, N curvature, N transition) {
-    return pipe_friction(reynolds, roughness, curvature, transition);
-  }
-};
-
 constexpr double switch_share = 0.1;               ///< of the most wrong valve: what is less wrong waits
 constexpr double switch_span_Pa = 1e5;             ///< an island's absurd pressure tells its valves apart by no share
 constexpr double valve_start_Pa_s_per_m3 = 2e9;    ///< resistance of a valve in the first linear network
@@ -162,7 +154,8 @@ FW_LANES_INLINE double* lane_of(N* array, std::size_t lane) {
   return reinterpret_cast<double*>(array) + lane;
 }
 
-template <class N, class PipeLaw>
+/// Form: of Churchill's law, lanes_friction.hpp.
+template <class N, class Form>
 class Solver {
  public:
   Solver(const Program& program, const Batch& batch, void* memory)
@@ -650,7 +643,7 @@ class Solver {
       N slope = secant + w_.chain_b[i] * size;
       for (std::uint32_t k = p_.chain[i].pipe_begin; k < p_.chain[i].pipe_end; ++k) {
         const Friction<N> law =
-            PipeLaw::friction(w_.pipe_c[k] * size, w_.pipe_roughness[k], w_.pipe_curvature[k], transition);
+            pipe_friction<Form>(w_.pipe_c[k] * size, w_.pipe_roughness[k], w_.pipe_curvature[k], transition);
         const N resistance = w_.pipe_r[k] * law.phi;
         w_.pipe_drop[k] = resistance * flow;
         secant += resistance;
@@ -929,6 +922,15 @@ class Solver {
   Outcome outcome_[width]{};
   std::uint32_t lost_node_[width]{};
 };
+
+template <class N>
+inline void solve(const Program& program, const Batch& batch, void* workspace) {
+  if (batch.settings.exact_friction) {
+    Solver<N, ExactChurchill>(program, batch, workspace).run();
+  } else {
+    Solver<N, TableChurchill>(program, batch, workspace).run();
+  }
+}
 
 }  // namespace
 }  // namespace fw::hydraulics::kernel

@@ -151,6 +151,12 @@ enum class LanePath : std::uint8_t {
 /// Lanes of the path [-]; of the one that `automatic` picks.
 [[nodiscard]] int lane_width(LanePath path);
 
+/// How the solver computes Churchill's law.
+enum class FrictionForm : std::uint8_t {
+  table,  ///< by exponent and top mantissa bits; within 1e-11 of `exact` in phi
+  exact,  ///< as published, to some 1e-14; for tests and benchmarks
+};
+
 struct SolveOptions {
   /// Largest |law flow - network flow| over the largest flow [-]. A law whose pressure agrees to 8 ulp of the
   /// largest pressure counts as met: a very wide element cannot be resolved further.
@@ -161,6 +167,7 @@ struct SolveOptions {
   /// Of a closed valve: drop = crack + this * flow. 1e16 leaks 1.4e-4 L/h at 4 bar; keeps every pressure defined.
   double closed_resistance_Pa_s_per_m3 = 1e16;
   LanePath lanes = LanePath::automatic;  ///< precondition: lane_path_available
+  FrictionForm friction = FrictionForm::table;
 };
 
 /// Answers of all points, [point][node] and [point][element] through the accessors.

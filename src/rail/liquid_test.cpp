@@ -42,16 +42,16 @@ TEST(RailLiquid, InvertsItsDensityAndDifferentiatesToItsModulus) {
   }
 }
 
-TEST(RailLiquid, SeriesMatchesThePower) {
+TEST(RailLiquid, CurveMatchesThePower) {
   for (const double celsius : {20.0, 60.0, 80.0}) {
     RailLiquid liquid = page_liquid(celsius);
     liquid.modulus_slope = 9.37;
-    const PressureSeries series(liquid);
+    const WaveCurve curve(liquid);
     for (double p = 1e5; p < 250e6; p += 7e6) {
-      EXPECT_NEAR(series.pressure_Pa(liquid.density_at(p)) / p, 1.0, 1e-8) << p;
+      EXPECT_NEAR(curve.pressure_Pa(liquid.density_at(p)) / p, 1.0, 1e-8) << p;
     }
-    EXPECT_EQ(series.pressure_Pa(-1.0), 0.0);
-    EXPECT_LT(series.pressure_Pa(0.5 * liquid.density_kg_per_m3), liquid.vapour_pressure_Pa);
+    EXPECT_EQ(curve.pressure_Pa(-1.0), 0.0);
+    EXPECT_LT(curve.pressure_Pa(0.5 * liquid.density_kg_per_m3), liquid.vapour_pressure_Pa);
   }
 }
 

@@ -89,7 +89,7 @@ class Model {
   TransientOptions options_;
   TransientFaults faults_;
   double step_s_;
-  PressureSeries series_;
+  WaveCurve series_;
 
   std::vector<Node> nodes_;  // gallery, rails, injector bores; lumped: one
   std::size_t gallery_ = 0;

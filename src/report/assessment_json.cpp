@@ -45,6 +45,15 @@ Json check_json(const supply::Check& check) {
             {"part", check.place_part},
             {"sentence", check.sentence},
             {"taken", check.branch}};
+  if (!check.ways.empty()) {
+    Json ways = Json::array();
+    for (const supply::WayOutcome& way : check.ways) {
+      ways.push_back({{"taken", way.way},
+                      {"outcome", std::string(supply::name(way.outcome))},
+                      {key_of("value", check.dimension), number_json(way.value)}});
+    }
+    json["ways"] = ways;
+  }
   if (check.bound) json[key_of("bound", check.dimension)] = number_json(*check.bound);
   if (check.proposed) json[key_of("proposed", check.dimension)] = number_json(*check.proposed);
   if (check.sampled) json["sampled"] = sampled_json(*check.sampled, check.dimension);

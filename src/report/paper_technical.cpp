@@ -109,7 +109,7 @@ Table open_checks_table(const SheetJudgement& sheet, units::System system) {
       if (check.point) detail += ": " + short_point(*check.point, system);
       detail += ".";
     }
-    if (!check.branch.empty()) detail += fmt::format(" Taken: {}.", check.branch);
+    detail += with_minus(taken_words(check, system));
     const bool measured = value_of(check).has_value();
     table.rows.push_back(
         {{.spans = plain(with_minus(check.title)), .mark = {}, .detail = std::move(detail)},

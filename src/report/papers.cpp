@@ -51,7 +51,9 @@ std::string value_text(const std::optional<Amount>& amount, units::System system
 }
 
 std::string limit_text(const Check& check, units::System system) {
-  return limit_of(check) ? value_text(limit_of(check), system) : std::string("none known");
+  if (limit_of(check)) return value_text(limit_of(check), system);
+  const auto narrow = narrow_limit_of(check);
+  return narrow ? "narrow from " + value_text(narrow, system) : std::string("none known");
 }
 
 std::string where_and_when(const Check& check) {
@@ -65,7 +67,7 @@ Spans sentence_of(const Check& check, units::System system) {
   if (check.proposed && check.outcome != Outcome::holds) {
     text += " Proposed alarm: below " + units::print(*check.proposed, check.dimension, system) + ".";
   }
-  if (!check.branch.empty()) text += " Taken: " + check.branch + ".";
+  text += taken_words(check, system);
   return plain(std::move(text));
 }
 

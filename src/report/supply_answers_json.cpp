@@ -55,19 +55,41 @@ std::string gauge_book_json(const supply::GaugeBook& book, const BookSource& sou
       for (std::size_t c = 0; c < at.readings.size(); ++c) {
         readings.push_back(reading_json(at.readings[c], book.channels[c].dimension, book.samples > 0));
       }
-      points.push_back({{"running_point", point_json(at.point)}, {"engine_fed", at.fed}, {"readings", readings}});
+      points.push_back({{"running_point", point_json(at.point)},
+                        {"speed_per_s", number_json(at.speed_per_s)},
+                        {"engine_fed", at.fed},
+                        {"readings", readings}});
     }
-    states.push_back({{"title", state.title}, {"faults", faults_of(state)}, {"points", points}});
+    states.push_back({{"title", state.title}, {"way", state.way}, {"faults", faults_of(state)}, {"points", points}});
   }
-  Json json = head("fuelwright.gauge_book/1.0", book, source);
+  Json apart = Json::array();
+  for (const supply::WaysApart& ways : book.ways_apart) {
+    const supply::BookState& first = book.states[ways.first];
+    const supply::BookState& second = book.states[ways.second];
+    Json shown = nullptr;
+    if (ways.best.strength > 1.0) {
+      const units::Dimension dimension = book.channels[ways.best.channel].dimension;
+      const auto reading = [&](const supply::BookState& state) {
+        return reading_json(state.points[ways.best.point].readings[ways.best.channel], dimension, book.samples > 0);
+      };
+      shown = channel_json(book.channels[ways.best.channel]);
+      shown["running_point"] = point_json(first.points[ways.best.point].point);
+      shown["strength"] = number_json(ways.best.strength);
+      shown["first"] = reading(first);
+      shown["second"] = reading(second);
+    }
+    apart.push_back({{"first", first.way}, {"second", second.way}, {"shown_best_by", shown}});
+  }
+  Json json = head("fuelwright.gauge_book/1.1", book, source);
   json["channels"] = channels;
   json["states"] = states;
+  json["ways_apart"] = apart;
   return json.dump(2) + "\n";
 }
 
 std::string faults_json(const supply::GaugeBook& book, const BookSource& source) {
   Json faults = Json::array();
-  for (std::size_t s = 1; s < book.states.size(); ++s) {
+  for (std::size_t s = book.ways; s < book.states.size(); ++s) {
     const supply::BookState& state = book.states[s];
     Json fed = Json::array();
     for (const supply::BookPoint& at : state.points) {
@@ -77,7 +99,7 @@ std::string faults_json(const supply::GaugeBook& book, const BookSource& source)
     if (const supply::Separation& best = book.from_healthy[s]; best.strength > 1.0) {
       const units::Dimension dimension = book.channels[best.channel].dimension;
       const supply::BookPoint& at = state.points[best.point];
-      const auto& healthy = book.states.front().points[best.point].readings[best.channel];
+      const auto& healthy = book.states[state.healthy].points[best.point].readings[best.channel];
       shown = channel_json(book.channels[best.channel]);
       shown["running_point"] = point_json(at.point);
       shown["strength"] = number_json(best.strength);
@@ -85,14 +107,18 @@ std::string faults_json(const supply::GaugeBook& book, const BookSource& source)
       shown["healthy"] = reading_json(healthy, dimension, book.samples > 0);
     }
     Json like = Json::array();
-    for (const std::size_t other : book.like[s]) like.push_back(book.states[other].title);
+    for (const std::size_t other : book.like[s]) {
+      const supply::BookState& one = book.states[other];
+      like.push_back(one.way.empty() ? one.title : one.title + ", if the " + one.way);
+    }
     faults.push_back({{"title", state.title},
+                      {"way", state.way},
                       {"faults", faults_of(state)},
                       {"points", fed},
                       {"shown_best_by", shown},
                       {"not_told_from", like}});
   }
-  Json json = head("fuelwright.faults/1.0", book, source);
+  Json json = head("fuelwright.faults/1.1", book, source);
   json["planted"] = faults;
   return json.dump(2) + "\n";
 }

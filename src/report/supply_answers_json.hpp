@@ -17,9 +17,9 @@ struct BookSource {
   std::string file;  ///< of the sheet, as asked for
   std::uint64_t seed = 1;
 };
-/// Schema fuelwright.gauge_book/1.0.
+/// Schema fuelwright.gauge_book/1.1.
 [[nodiscard]] std::string gauge_book_json(const supply::GaugeBook& book, const BookSource& source);
-/// Schema fuelwright.faults/1.0.
+/// Schema fuelwright.faults/1.1.
 [[nodiscard]] std::string faults_json(const supply::GaugeBook& book, const BookSource& source);
 
 struct ComparisonSource {

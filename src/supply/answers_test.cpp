@@ -93,6 +93,56 @@ TEST(GaugeBook, PairsAreDeeperThanEitherAlone) {
   EXPECT_LT(rated(3), std::min(rated(1), rated(2)));
 }
 
+// Where the surplus of a pump is not known every way is read; each equals the book with that fact entered.
+TEST(GaugeBook, EveryWayOfAnUnknownPumpFactIsRead) {
+  Quiet quiet;
+  const auto book_with = [&](system::Surplus surplus) {
+    system::LineSheet sheet = small_supply();
+    for (system::Part& part : sheet.legs[0].parts) {
+      if (part.pump) part.pump->surplus = surplus;
+    }
+    return *gauge_book(sheet, {{{.kind = system::FaultKind::plugged_filter, .part = "prefilter"}}},
+                       {.samples = 32, .seed = 1}, quiet.run());
+  };
+  const GaugeBook open = book_with(system::Surplus::unknown);
+  ASSERT_EQ(open.ways, 2U);
+  ASSERT_EQ(open.states.size(), 4U);
+  ASSERT_EQ(open.ways_apart.size(), 1U);
+  for (const BookState& state : open.states) {
+    const bool tank = state.way.find("to the tank") != std::string::npos;
+    const GaugeBook entered = book_with(tank ? system::Surplus::to_tank : system::Surplus::to_own_inlet);
+    ASSERT_EQ(entered.ways, 1U);
+    EXPECT_TRUE(entered.ways_apart.empty());
+    const BookState& same = entered.states[state.faults.empty() ? 0 : 1];
+    EXPECT_EQ(open.states[state.healthy].way, state.way);
+    for (std::size_t k = 0; k < state.points.size(); ++k) {
+      for (std::size_t c = 0; c < open.channels.size(); ++c) {
+        const auto& here = state.points[k].readings[c];
+        const auto& there = same.points[k].readings[c];
+        ASSERT_EQ(here.has_value(), there.has_value());
+        if (!here) continue;
+        EXPECT_EQ(here->median, there->median) << state.way << " " << open.channels[c].title;
+      }
+    }
+  }
+  // The flow that goes to the tank passes the filter at idle too: the gauge before the pump tells.
+  const Separation& best = open.ways_apart.front().best;
+  EXPECT_GT(best.strength, 1.0);
+  EXPECT_EQ(open.channels[best.channel].port, "V2");
+}
+
+TEST(GaugeBook, TheRaisedSpeedIsTheSheets) {
+  Quiet quiet;
+  system::LineSheet sheet = small_supply();
+  const auto raised = [&] {
+    const auto book = gauge_book(sheet, {{{.kind = system::FaultKind::kinked_hose, .part = "hose"}}}, {}, quiet.run());
+    return 60.0 * book.value().states.front().points[1].speed_per_s;
+  };
+  EXPECT_NEAR(raised(), 2000.0, 1e-9);
+  sheet.engine.rated_speed_per_s = exactly(1500.0 / 60.0);
+  EXPECT_NEAR(raised(), 1500.0, 1e-9);
+}
+
 TEST(Compare, ABypassedSeparatorLosesAStageAndTheSensor) {
   Quiet quiet;
   const system::LineSheet whole = small_supply();

@@ -367,6 +367,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
         ways.size()));
   }
   std::vector<Watched> watches;
+  std::vector<std::vector<WayOutcome>> by_way;
   const auto chosen = system::fuel_of_sheet(sheet);
   if (!chosen) return fail(chosen.error());
   const fuel::Cold cold = coldest(*chosen, points);
@@ -381,6 +382,11 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
     judgement.solved_draws += answer->draws.solved_points;
     judgement.branches.push_back(
         values_of(*model, answer->checks, answer->states.back().inlet_over_ambient_Pa, answer->draws));
+    by_way.resize(answer->checks.size());
+    for (std::size_t i = 0; i < answer->checks.size(); ++i) {
+      const Check& check = answer->checks[i];
+      by_way[i].push_back({.way = ways[b].title, .outcome = check.outcome, .value = check.value});
+    }
     if (b > 0) {
       for (std::size_t i = 0; i < answer->checks.size(); ++i) {
         if (worse(answer->checks[i], judgement.checks[i])) judgement.checks[i] = std::move(answer->checks[i]);
@@ -418,6 +424,10 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
         }
       }
     }
+  }
+  for (std::size_t i = 0; i < by_way.size(); ++i) {
+    std::ranges::stable_sort(by_way[i], {}, &WayOutcome::outcome);
+    if (by_way[i].front().outcome != by_way[i].back().outcome) judgement.checks[i].ways = std::move(by_way[i]);
   }
   auto dead = without_each_pump(sheet, ways, points, *chosen, run);
   if (!dead) return fail(dead.error());

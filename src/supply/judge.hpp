@@ -93,7 +93,8 @@ struct SheetJudgement {
 /// Judges one sheet over the envelope: most likely values at every running point and, where asked, draws of all stated
 /// numbers at the points that can govern a check (those that are worst for it at the most likely values or in any of
 /// the first 32 draws, which are solved at every point). The same seed and input id give the same draw in every sheet.
-/// Where a pump fact is unknown every branch is computed and the worst is reported with its assumption.
+/// Where a pump fact is unknown every branch is computed and the worst is reported with its assumption; where the
+/// outcomes of the branches differ the check names them all.
 ///
 /// Outcome with draws: beyond the limit at the most likely values fails; within it but beyond the narrow limit, or with
 /// a chance of failing over 5 %, narrow; more than 1 % of draws unsolved, not known. Gas: where the full release would

@@ -190,6 +190,35 @@ TEST(NetworkProperty, BitsDoNotDependOnLaneOrderOrThreads) {
   EXPECT_GT(compared, 90000);
 }
 
+// The friction law from tables and as published lead to the same points.
+TEST(NetworkProperty, TableAndExactFrictionAgree) {
+  int compared = 0;
+  bool differ = false;
+  for (std::uint64_t seed = 6000; seed < 6150; ++seed) {
+    const RandomNetwork random = random_network(seed);
+    const Network network = Network::compile(random.definition).value();
+    const PointTable table = points_of(random, network, seed, 4);
+    const PointResults from_tables = solve(network, table);
+    const PointResults exact = solve(network, table, {.friction = hydraulics::FrictionForm::exact});
+    for (std::size_t point = 0; point < 4; ++point) {
+      ASSERT_EQ(from_tables.status[point], exact.status[point]) << "seed " << seed << " point " << point;
+      if (exact.status[point] != SolveStatus::converged) continue;
+      double most = 1e-9;
+      for (std::uint32_t e = 0; e < exact.elements; ++e) {
+        most = std::max(most, std::abs(exact.flow(point, static_cast<ElementId>(e))));
+      }
+      for (std::uint32_t e = 0; e < exact.elements; ++e) {
+        const auto id = static_cast<ElementId>(e);
+        ASSERT_NEAR(from_tables.flow(point, id), exact.flow(point, id), 1e-8 * most) << "seed " << seed;
+      }
+      differ = differ || !same_point(from_tables, point, exact, point);
+      ++compared;
+    }
+  }
+  EXPECT_GT(compared, 580);
+  EXPECT_TRUE(differ);
+}
+
 // Renamed, reordered and with its passive elements turned round, a network has the same solution.
 TEST(NetworkProperty, MirroredNetworksAgree) {
   int compared = 0;
