@@ -9,6 +9,7 @@
 
 #include "app/catalog_answer.hpp"
 #include "assess/diagnosis_section.hpp"
+#include "assess/layouts.hpp"
 #include "diagnosis/next_look.hpp"
 #include "report/opening_sheet.hpp"
 #include "report/reading_words.hpp"
@@ -25,6 +26,7 @@ struct Known {
   catalog::Catalog catalog;
   diagnosis::Facts facts;
   std::string title;
+  std::vector<diagnosis::WaterSensor> sensors;  ///< what the layouts say where none was told and a lamp was; else empty
 };
 
 Result<Known> known(const DiagnosisQuestion& question, const Request& request, const Run& run) {
@@ -33,7 +35,14 @@ Result<Known> known(const DiagnosisQuestion& question, const Request& request, c
   if (question.folder.empty()) {
     auto facts = casefile::findings_from_facts(question.facts, *catalog);
     if (!facts) return fail(facts.error());
-    return Known{std::move(*catalog), std::move(*facts), "six facts"};
+    const casefile::SixFacts told = casefile::only_told(question.facts);
+    std::vector<diagnosis::WaterSensor> sensors;
+    if (told.layout.empty() && !told.lamp.empty()) {
+      auto all = casefile::sensors_of_layouts(told, *catalog);
+      if (!all) return fail(all.error());
+      if (all->size() > 1) sensors = std::move(*all);
+    }
+    return Known{std::move(*catalog), std::move(*facts), "six facts", std::move(sensors)};
   }
   auto job = casefile::read_case(question.folder, *catalog);
   if (!job) return fail(job.error());
@@ -46,7 +55,7 @@ Result<Known> known(const DiagnosisQuestion& question, const Request& request, c
   }
   auto facts = assess::facts_of_case(*job, *catalog, request.seed, run);
   if (!facts) return fail(facts.error());
-  return Known{std::move(*catalog), std::move(*facts), job->title};
+  return Known{std::move(*catalog), std::move(*facts), job->title, {}};
 }
 
 /// Text broken at blanks, each line after `indent` blanks.
@@ -163,8 +172,10 @@ Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Requ
   const auto facts = known(question, request, run);
   if (!facts) return fail(facts.error());
   const diagnosis::Tables& tables = facts->catalog.diagnosis;
-  const auto found = diagnosis::diagnose(tables, facts->facts,
-                                         {.seed = request.seed, .count = assess::table_draws(request.depth)}, run);
+  assess::NoStore nowhere;
+  const auto found = assess::diagnosis_over(facts->sensors, tables, facts->facts,
+                                            {.seed = request.seed, .count = assess::table_draws(request.depth)}, run,
+                                            request.store == nullptr ? nowhere : *request.store);
   if (!found) return fail(found.error());
   const auto next = diagnosis::next_looks(tables, facts->facts, facts->catalog.losses, {}, run);
   if (!next) return fail(next.error());
@@ -227,6 +238,14 @@ Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Requ
                           best ? "  (least expected loss as things stand)" : "");
       options.push_back({{"decision", decision.id}, {"option", option.id}, {"time_s", option.cost_s}, {"best", best}});
     }
+  }
+  if (!facts->sensors.empty()) {
+    text += "\n" +
+            wrapped(
+                "The layout is not known, and layouts differ in the water sensor, without which a lamp that "
+                "stayed off says nothing: the bands hold both. Find out the layout.",
+                request.width, 0, 0) +
+            "\n";
   }
   text += "\n" + sources_line(*found);
 

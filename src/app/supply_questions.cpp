@@ -5,7 +5,9 @@
 
 #include "app/catalog_answer.hpp"
 #include "app/catalog_parts.hpp"
+#include "assess/layouts.hpp"
 #include "casefile/case.hpp"
+#include "report/layout_answers.hpp"
 #include "report/supply_answers.hpp"
 #include "report/supply_answers_json.hpp"
 #include "report/text.hpp"
@@ -160,6 +162,29 @@ Result<SupplyAnswer> sizes_answer(const SizeQuestion& question, const Request& r
   answer.text = std::move(*text);
   answer.json = report::sizes_json(sizes, {.file = question.sheet, .climate = question.climate});
   return answer;
+}
+
+Result<SupplyAnswer> layouts_answer(const casefile::SevenFacts& facts, const Request& request, const Run& run) {
+  if (request.out) {
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.file = {}, .line = 0, .column = 0, .field = "--out"},
+                      .found = "a paper about a supply whose layout is not known",
+                      .expected = "the answer on the screen",
+                      .hint = "Leave --out away, or find out the layout"});
+  }
+  const auto catalog = open_catalog(request.catalog_folder);
+  if (!catalog) return fail(catalog.error());
+  assess::NoStore nowhere;
+  const auto answer = assess::judge_layouts(
+      facts, *catalog, {.depth = request.depth, .seed = request.seed, .all_points = request.all_points}, run,
+      request.store == nullptr ? nowhere : *request.store);
+  if (!answer) return fail(answer.error());
+  auto text = report::render_text(report::layouts_page(*answer, paper_options(request)), request.width);
+  if (!text) return fail(text.error());
+  const bool fails = std::ranges::any_of(answer->checks, [](const assess::CheckOverLayouts& check) {
+    return !check.differs && std::ranges::find(check.outcome, supply::Outcome::fails) != check.outcome.end();
+  });
+  return SupplyAnswer{.text = std::move(*text), .json = report::layouts_json(*answer), .fails = fails};
 }
 
 }  // namespace fw::app

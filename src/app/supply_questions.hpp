@@ -44,4 +44,10 @@ struct SizeQuestion {
 /// Errors: those of the reader and of supply::size_part.
 [[nodiscard]] Result<SupplyAnswer> sizes_answer(const SizeQuestion& question, const Request& request, const Run& run);
 
+/// A supply judged from what a customer can tell who does not know the layout: over every layout of the catalog that
+/// fits, schema fuelwright.layouts/1.0; fails if some check fails whatever the layout. Errors: those of
+/// assess::judge_layouts; invalid_input for a paper, which one layout has and a dozen have not.
+[[nodiscard]] Result<SupplyAnswer> layouts_answer(const casefile::SevenFacts& facts, const Request& request,
+                                                  const Run& run);
+
 }  // namespace fw::app

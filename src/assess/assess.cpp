@@ -103,11 +103,17 @@ Result<void> judge_cause(const diagnosis::Facts& facts, const catalog::Catalog& 
     auto found = kept_diagnosis(catalog.diagnosis, facts, {.seed = options.seed, .count = table_draws(options.depth)},
                                 run, store);
     if (!found) return fail(found.error());
+    result.said = sentences(*found, catalog.diagnosis);
+    result.not_to_do = not_to_do(*found, facts, catalog.diagnosis);
     result.diagnosis = std::move(*found);
   }
   if (options.sections.has(Section::looks)) {
     auto next = kept_looks(catalog.diagnosis, catalog.losses, facts, {}, run, store);
     if (!next) return fail(next.error());
+    for (const diagnosis::Look& look : next->looks) {
+      const diagnosis::FindingRow& row = catalog.diagnosis.findings[look.finding];
+      result.look_titles.push_back({.finding = row.id, .title = row.title, .how = row.how});
+    }
     result.looks = std::move(*next);
   }
   return {};

@@ -47,6 +47,19 @@ struct Caution {
   std::string shortly;  ///< the same in one line, where several stand together
 };
 
+/// State and cause in sentences (diagnosis_section.hpp).
+struct DiagnosisSentences {
+  std::vector<std::string> state;
+  std::string cause;
+};
+
+/// A look by name, where no tables are at hand.
+struct LookTitle {
+  std::string finding;  ///< id
+  std::string title;
+  std::string how;
+};
+
 /// Where metal lies and what must be replaced.
 struct MetalAnswer {
   debris::DebrisMap map;
@@ -76,7 +89,10 @@ struct Assessment {
   std::vector<Caution> cautions;
   std::vector<Comparison> comparisons;            ///< each sheet against the one before, where asked
   std::optional<diagnosis::Diagnosis> diagnosis;  ///< of a case with findings, where asked
+  DiagnosisSentences said;                        ///< of the diagnosis
+  std::vector<std::string> not_to_do;             ///< as things stand, by the diagnosis
   std::optional<diagnosis::NextLooks> looks;      ///< of a case with findings, where asked
+  std::vector<LookTitle> look_titles;             ///< of looks->looks, in its order
   std::optional<MetalAnswer> metal;               ///< of a case with a metal.toml, where asked
   std::vector<RailCapacity> rail;                 ///< by sheet, of those with a high-pressure side, where asked
   std::vector<FuelHeat> heat;                     ///< the same

@@ -25,10 +25,6 @@ namespace fw::assess {
                                                  const diagnosis::Tables& tables);
 
 /// State and cause in sentences fit for an owner and an adjuster, never stronger than the numbers.
-struct DiagnosisSentences {
-  std::vector<std::string> state;
-  std::string cause;
-};
 [[nodiscard]] DiagnosisSentences sentences(const diagnosis::Diagnosis& diagnosis, const diagnosis::Tables& tables);
 
 }  // namespace fw::assess

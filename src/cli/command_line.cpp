@@ -61,12 +61,16 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   judge->add_option("FOLDER", line.target, "Folder with a case.toml")->required();
   common(judge);
   judging(judge);
+  judge->add_option("--with", line.with, "Sections that take longer, for --json: debris, extent, heat")
+      ->delimiter(',')
+      ->check(CLI::IsMember({"debris", "extent", "heat"}));
   judge->footer("Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string climate = "temperate";
   CLI::App* supply = parser.add_subcommand("supply", "Judge one line sheet");
   supply->add_option("SHEET", line.target, "Line sheet (docs/reference/line-sheet.md); or tell the facts instead");
-  supply->add_option("--layout", line.facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
+  supply->add_option("--layout", line.facts.layout,
+                     "Fact 1: layout of the catalog, e.g. c-low, or \"?\" for all of them");
   supply->add_option("--engine", line.facts.engine, "Fact 1: engine archetype of the catalog, e.g. i6");
   supply->add_option("--power", line.facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
   supply->add_option("--assist", line.facts.assist, "Fact 3: none, or g1 to g6");
@@ -80,7 +84,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   judging(supply);
   supply->footer(
       "Example: fuelwright supply cases/alder-gap-tender/as-found.toml --climate cold\n"
-      "Example: fuelwright supply --layout c-low --power \"230 kW\" --assist g1 --assist-set \"11 psi\"");
+      "Example: fuelwright supply --layout c-low --power \"230 kW\" --assist g1 --assist-set \"11 psi\"\n"
+      "Example: fuelwright supply --layout \"?\" --power \"230 kW\" --depth quick");
 
   const auto drawing = [&](CLI::App* command) {
     common(command);
@@ -195,7 +200,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   heat->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
   heat->footer("Example: fuelwright heat cases/alder-gap-tender/as-rebuilt.toml --air \"35 C\"");
   const auto diagnosing = [&](CLI::App* command) {
-    command->add_option("--layout", line.six_facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
+    command->add_option("--layout", line.six_facts.layout, "Fact 1: layout of the catalog, e.g. c-low, or \"?\"");
     command->add_option("--power", line.six_facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
     command->add_option("--life", line.six_facts.life, "Fact 3: distance or hours, e.g. \"140000 km\"");
     command->add_option("--stopped", line.six_facts.stopped, "Fact 4: suddenly, fading, \"out of fuel\" or runs");
@@ -344,14 +349,22 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (card_print->parsed()) line.command = Command::card_print;
   if (card_read->parsed()) line.command = Command::card_read;
   if (evidence->parsed()) line.command = Command::evidence;
-  if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
-    parsed.leave = Leave{.status = 2,
-                         .text =
-                             "fuelwright: supply: expected either a line sheet or --layout. Write for example "
-                             "fuelwright supply --layout c-low\n"};
-    return parsed;
-  }
   if (supply->count("--climate") > 0) line.facts.climate = climate;
+  if (supply->parsed()) {
+    // With a sheet, the climate is an option of its own and no fact.
+    const casefile::SevenFacts& facts = line.facts;
+    const bool sheet = !line.target.empty();
+    const bool told = !facts.layout.empty() || !facts.engine.empty() || !facts.rated_power.empty() ||
+                      !facts.assist.empty() || !facts.assist_set.empty() || !facts.filters.empty() ||
+                      !facts.main_hose.empty() || !facts.bypassed.empty();
+    if (sheet == told) {
+      parsed.leave = Leave{.status = 2,
+                           .text =
+                               "fuelwright: supply: expected either a line sheet or facts. Write for example "
+                               "fuelwright supply --layout c-low, or --layout \"?\" where it is not known\n"};
+      return parsed;
+    }
+  }
   line.depth = assess::depth_named(depth).value_or(assess::Depth::nominal);
   line.system = system == "us" ? units::System::us : system == "si" ? units::System::si : units::System::metric;
   line.climate = supply::climate_named(climate).value_or(supply::Climate::temperate);

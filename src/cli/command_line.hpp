@@ -59,6 +59,7 @@ struct CommandLine {
   std::string paper = "page";                  ///< judge: page, owner, technical, all
   std::string size = "a4";                     ///< judge: a4, letter
   casefile::SevenFacts facts;                  ///< supply: what was told instead of a sheet
+  std::vector<std::string> with;               ///< judge: further sections
   std::vector<std::string> faults;             ///< gaugebook, faults: as typed
   std::vector<std::string> parts;              ///< size: ids of parts
   bool all_parts = false;                      ///< size: every part that has sizes

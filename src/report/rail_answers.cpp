@@ -14,7 +14,6 @@ namespace fw::report {
 
 namespace {
 
-using Json = nlohmann::ordered_json;
 using units::Dimension;
 
 constexpr std::size_t trace_rows = 16;
@@ -52,7 +51,13 @@ std::string rail_words(double absolute_Pa, units::System system) {
 }
 
 Json head(const char* kind, const std::string& sheet, const std::vector<std::string>& assumed) {
-  return {{"schema", "fuelwright.rail/1.0"}, {"kind", kind}, {"sheet", sheet}, {"assumed", assumed}};
+  return {{"kind", kind}, {"sheet", sheet}, {"assumed", assumed}};
+}
+
+std::string document_of(const Json& part) {
+  Json json{{"schema", "fuelwright.rail/1.0"}};
+  json.update(part);
+  return json.dump(2) + "\n";
 }
 
 }  // namespace
@@ -139,7 +144,7 @@ Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptio
   return document;
 }
 
-std::string rail_capacity_json(const assess::RailCapacity& answer) {
+Json rail_capacity_part(const assess::RailCapacity& answer) {
   Json json = head("capacity", answer.sheet, answer.assumed);
   json["sized_to_engine"] = answer.sized_to_engine;
   json["rated_W"] = answer.rated_W;
@@ -175,8 +180,10 @@ std::string rail_capacity_json(const assess::RailCapacity& answer) {
   json["larger_pump"] = {{"fuel_ratio", answer.swap_ratio},
                          {"inlet_ratio", answer.swap_inlet_ratio},
                          {"limit", rail::name(answer.swap_limit)}};
-  return json.dump(2) + "\n";
+  return json;
 }
+
+std::string rail_capacity_json(const assess::RailCapacity& answer) { return document_of(rail_capacity_part(answer)); }
 
 Document rail_run_page(const RailRun& answer, const PaperOptions& options) {
   Document document =
@@ -260,7 +267,7 @@ std::string rail_run_json(const RailRun& answer) {
     json["injectors"].push_back(
         {{"injector", one.injector + 1}, {"shots", one.shots}, {"mean_kg", one.mean_kg}, {"deviation", one.deviation}});
   }
-  return json.dump(2) + "\n";
+  return document_of(json);
 }
 
 Document leak_down_page(const LeakDown& answer, const PaperOptions& options) {
@@ -295,7 +302,7 @@ std::string leak_down_json(const LeakDown& answer) {
   for (const LeakDownRow& row : answer.rows) {
     json["rows"].push_back({{"title", row.title}, {"pressure_Pa", row.pressure_Pa}});
   }
-  return json.dump(2) + "\n";
+  return document_of(json);
 }
 
 Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options) {
@@ -344,7 +351,7 @@ Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options) 
   return document;
 }
 
-std::string heat_json(const assess::FuelHeat& answer) {
+Json heat_part(const assess::FuelHeat& answer) {
   Json json = head("heat", answer.sheet, answer.assumed);
   json["air_K"] = answer.air_K;
   json["points"] = Json::array();
@@ -373,7 +380,9 @@ std::string heat_json(const assess::FuelHeat& answer) {
   json["ran_dry"] = answer.day.ran_dry;
   json["inlet_limit_K"] = answer.limit_K;
   if (answer.no_cooler.empty()) json["cooler_W_per_K"] = answer.cooler_W_per_K;
-  return json.dump(2) + "\n";
+  return json;
 }
+
+std::string heat_json(const assess::FuelHeat& answer) { return document_of(heat_part(answer)); }
 
 }  // namespace fw::report

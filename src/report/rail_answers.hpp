@@ -6,6 +6,7 @@
 
 #include "assess/rail_section.hpp"
 #include "rail/transient.hpp"
+#include "report/json_parts.hpp"
 #include "report/papers.hpp"
 
 /// Answers about the high-pressure side and the fuel's heat, as documents and as JSON. They word results; they compute
@@ -14,6 +15,8 @@ namespace fw::report {
 
 [[nodiscard]] Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptions& options);
 [[nodiscard]] std::string rail_capacity_json(const assess::RailCapacity& answer);
+/// The same as part of another document.
+[[nodiscard]] Json rail_capacity_part(const assess::RailCapacity& answer);
 
 struct RailRun {
   std::string sheet;
@@ -43,5 +46,7 @@ struct LeakDown {
 
 [[nodiscard]] Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options);
 [[nodiscard]] std::string heat_json(const assess::FuelHeat& answer);
+/// The same as part of another document.
+[[nodiscard]] Json heat_part(const assess::FuelHeat& answer);
 
 }  // namespace fw::report

@@ -132,7 +132,7 @@ std::string faults_json(const supply::GaugeBook& book, const BookSource& source)
   return json.dump(2) + "\n";
 }
 
-std::string comparison_json(const std::vector<assess::Comparison>& comparisons, const ComparisonSource& source) {
+Json comparisons_part(const std::vector<assess::Comparison>& comparisons) {
   Json all = Json::array();
   for (const assess::Comparison& comparison : comparisons) {
     Json lines = Json::array();
@@ -154,12 +154,16 @@ std::string comparison_json(const std::vector<assess::Comparison>& comparisons, 
     }
     all.push_back({{"first", comparison.first}, {"second", comparison.second}, {"lines", lines}});
   }
+  return all;
+}
+
+std::string comparison_json(const std::vector<assess::Comparison>& comparisons, const ComparisonSource& source) {
   const Json json{{"schema", "fuelwright.comparison/1.0"},
                   {"case", source.case_id},
                   {"climate", std::string(supply::name(source.climate))},
                   {"samples", source.samples},
                   {"seed", source.seed},
-                  {"comparisons", all}};
+                  {"comparisons", comparisons_part(comparisons)}};
   return json.dump(2) + "\n";
 }
 

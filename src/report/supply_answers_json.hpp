@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "report/json_parts.hpp"
 #include "report/supply_answers.hpp"
 #include "supply/envelope.hpp"
 
@@ -30,6 +31,8 @@ struct ComparisonSource {
 /// Schema fuelwright.comparison/1.0.
 [[nodiscard]] std::string comparison_json(const std::vector<assess::Comparison>& comparisons,
                                           const ComparisonSource& source);
+/// The same as part of another document.
+[[nodiscard]] Json comparisons_part(const std::vector<assess::Comparison>& comparisons);
 
 struct SizesSource {
   std::string file;
