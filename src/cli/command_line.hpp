@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "app/water_questions.hpp"
 #include "assess/assess.hpp"
 #include "casefile/seven_facts.hpp"
 #include "casefile/six_facts.hpp"
@@ -37,6 +38,8 @@ enum class Command : std::uint8_t {
   debris,
   extent,
   water,
+  fuel_report,
+  flush,
   evidence
 };
 
@@ -70,6 +73,7 @@ struct CommandLine {
   std::string cause;                           ///< explain: id
   std::vector<std::string> evidence;           ///< evidence: KEY=VALUE of an entry to add
   bool two_steps = false;                      ///< next: look two steps ahead
+  app::FlushQuestion flush;                    ///< flush: as typed
   std::string network;                         ///< infer: which network of the file
   std::vector<std::string> given;              ///< infer: NODE=STATE
   std::vector<std::string> likelihoods;        ///< infer: NODE=w1,w2,...
