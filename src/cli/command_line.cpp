@@ -110,15 +110,19 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   with_strict(compare, "a check of any sheet fails");
   compare->footer("Example: fuelwright compare cases/alder-gap-tender --depth quick");
 
-  CLI::App* size = parser.add_subcommand("size", "Power that the supply carries, and the smallest size of a line");
+  CLI::App* size =
+      parser.add_subcommand("size", "Power that the supply carries, and the smallest hose, pump or filter");
   size->add_option("SHEET", line.target, "Line sheet")->required();
-  size->add_option("--line", line.part, "Id of a tube or hose to size");
+  CLI::Option* size_parts =
+      size->add_option("--part", line.parts, "Id of a tube, hose, electric pump or filter to size; several times")
+          ->allow_extra_args(false);
+  size->add_flag("--all", line.all_parts, "Every part that has sizes, one at a time, best first")->excludes(size_parts);
   size->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical")
       ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
   common(size);
-  with_strict(size, "the rated power is not carried, or no size of the line makes the supply hold");
+  with_strict(size, "the rated power is not carried, or no size of a --part makes the supply hold");
   size->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
-  size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --line suction-line");
+  size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --part suction-line");
 
   CLI::App* fuel = parser.add_subcommand("fuel", "All properties of a fuel or blend");
   fuel->add_option("FUEL", line.target, "A grade or a blend by volume, e.g. en590 or \"d975_2d + 5 % petrol\"")
@@ -169,9 +173,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   rail_question(rail_capacity);
   rail_capacity->footer("Example: fuelwright rail capacity cases/alder-gap-tender/as-rebuilt.toml");
   CLI::App* rail_run = rail->add_subcommand("run", "Play a profile: rail and injectors over time");
-  rail_run->add_option("PROFILE", line.rail_profile, "start, idle, step, pull, supply-loss, air-slug or stop")
+  rail_run
+      ->add_option("PROFILE", line.rail_profile,
+                   "start, idle, step, pull, supply-loss, air-slug, relief-stuck, metering-sticks or stop")
       ->required()
-      ->check(CLI::IsMember({"start", "idle", "step", "pull", "supply-loss", "air-slug", "stop"}));
+      ->check(CLI::IsMember(
+          {"start", "idle", "step", "pull", "supply-loss", "air-slug", "relief-stuck", "metering-sticks", "stop"}));
   rail_question(rail_run);
   rail_run->footer("Example: fuelwright rail run pull cases/alder-gap-tender/as-rebuilt.toml");
   CLI::App* rail_start = rail->add_subcommand("start", "Crank from an empty rail to idle");
@@ -222,6 +229,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   CLI::App* next = parser.add_subcommand("next", "The looks worth most, as a sheet to print");
   next->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
   next->add_flag("--two-steps", line.two_steps, "Look two steps ahead");
+  next->add_flag("--opening", line.opening, "Print the sheet for opening the failed pump");
   diagnosing(next);
   diagnosis_common(next);
   next->footer("Example: fuelwright next cases/alder-gap-tender --two-steps");
@@ -240,6 +248,23 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   metal(extent);
   extent->footer("Example: fuelwright extent cases/alder-gap-tender");
 
+  CLI::App* card = parser.add_subcommand("card", "The scale card: print it, and read the area of metal from a photo");
+  card->require_subcommand(1);
+  card->footer("Example: fuelwright card print --out card.pdf");
+  CLI::App* card_print = card->add_subcommand("print", "The card as a PDF, to print at 100 %");
+  card_print->add_option("--out", line.out, "PDF file; scale-card.pdf if not given");
+  card_print->add_option("--size", line.size, "a4 or letter")->check(CLI::IsMember({"a4", "letter"}));
+  card_print->footer("Example: fuelwright card print --out card.pdf");
+  CLI::App* card_read = card->add_subcommand("read", "Area of metal and specks by size from one photo of the card");
+  card_read->add_option("PHOTO", line.target, "JPEG or PNG as the telephone made it")->required();
+  card_read->add_option("--keep-in", line.keep_in, "Case folder: copies the photo there and logs it as evidence");
+  card_read->add_option("--zone", line.zone, "Where the metal came from, for the photo index");
+  card_read->add_option("--person", line.person, "Who took the photo, with --keep-in");
+  card_read->add_option("--time", line.time, "When it was taken, with --keep-in");
+  card_read->add_flag("--json", line.json, "Print JSON instead of text");
+  card_read->footer(
+      "Example: fuelwright card read photo.jpg --keep-in cases/alder-gap-tender --zone \"engine filter\" --person "
+      "\"first mechanic\" --time \"2026-05-04 10:20\"");
   CLI::App* water =
       parser.add_subcommand("water", "Water from tank to pump inlet, and what a sensor would have changed");
   water->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
@@ -355,6 +380,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;
+  if (card_print->parsed()) line.command = Command::card_print;
+  if (card_read->parsed()) line.command = Command::card_read;
   if (evidence->parsed()) line.command = Command::evidence;
   if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
     parsed.leave = Leave{.status = 2,

@@ -32,6 +32,7 @@ inline constexpr int interrupted = 130;
 [[nodiscard]] int run_diagnose(const CommandLine& line);
 [[nodiscard]] int run_explain(const CommandLine& line);
 [[nodiscard]] int run_next(const CommandLine& line);
+[[nodiscard]] int run_card(const CommandLine& line);
 [[nodiscard]] int run_evidence(const CommandLine& line);
 
 }  // namespace fw::cli

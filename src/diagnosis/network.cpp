@@ -39,11 +39,8 @@ class Checker {
 
  private:
   void add(std::string field, std::string found, std::string expected, std::string hint) {
-    faults_.push_back({ErrorCode::invalid_input,
-                       {.field = std::move(field)},
-                       std::move(found),
-                       std::move(expected),
-                       std::move(hint)});
+    faults_.push_back(
+        invalid(std::move(field), std::move(found), std::move(expected), std::move(hint)).value().front());
   }
 
   void check_node(const Node& node, std::size_t at) {

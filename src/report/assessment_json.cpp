@@ -42,6 +42,15 @@ Json check_json(const supply::Check& check) {
             {"part", check.place_part},
             {"sentence", check.sentence},
             {"taken", check.branch}};
+  if (!check.ways.empty()) {
+    Json ways = Json::array();
+    for (const supply::WayOutcome& way : check.ways) {
+      ways.push_back({{"taken", way.way},
+                      {"outcome", std::string(supply::name(way.outcome))},
+                      {key_of("value", check.dimension), number_json(way.value)}});
+    }
+    json["ways"] = ways;
+  }
   if (check.bound) json[key_of("bound", check.dimension)] = number_json(*check.bound);
   if (check.proposed) json[key_of("proposed", check.dimension)] = number_json(*check.proposed);
   if (check.sampled) json["sampled"] = sampled_json(*check.sampled, check.dimension);
@@ -88,7 +97,8 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
                     {"engine_fed_at_idle", pump.engine_fed_at_idle},
                     {"engine_fed_at_rated", pump.engine_fed_at_rated},
                     {"inlet_at_idle_Pa", number_json(pump.inlet_at_idle_Pa)},
-                    {"inlet_at_rated_Pa", number_json(pump.inlet_at_rated_Pa)}});
+                    {"inlet_at_rated_Pa", number_json(pump.inlet_at_rated_Pa)},
+                    {"inlet_limit_Pa", pump.inlet_limit_Pa ? Json(*pump.inlet_limit_Pa) : Json()}});
   }
   Json inputs = Json::array();
   for (const Stated& input : sheet.inputs) inputs.push_back(input_json(input));

@@ -144,7 +144,10 @@ void add_after(const SheetJudgement& sheet, units::System system, int bareness, 
   // Pumps whose loss does the same stand in one sentence.
   std::vector<std::pair<std::string, std::string>> losses;
   for (const supply::DeadPump& pump : sheet.dead_pumps) {
-    const std::string what = pump.engine_fed_at_rated
+    const std::string what = pump.engine_fed_at_rated && pump.low_at_rated()
+                                 ? "fuel still comes, but with less pressure than the high-pressure pump needs: the "
+                                   "engine may lose power or stall, or run on while the pump wears"
+                             : pump.engine_fed_at_rated
                                  ? (pump.fed_points == pump.points && pump.wax_points == 0
                                         ? "the engine likely keeps running, with less pressure than it should have"
                                         : "the engine likely keeps running in mild weather, not in every state it must "

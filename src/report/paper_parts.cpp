@@ -15,6 +15,14 @@ using supply::Check;
 using supply::Outcome;
 using supply::SheetJudgement;
 
+Document answer_page(std::string title, const PaperOptions& options) {
+  Document document;
+  document.title = std::move(title);
+  document.created = options.created;
+  document.size = options.size;
+  return document;
+}
+
 bool is_one_page(const Document& document) {
   const auto laid = lay_out_pages(document);
   return laid && laid->pages.size() == 1;

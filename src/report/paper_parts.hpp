@@ -6,10 +6,14 @@
 
 #include "assess/assess.hpp"
 #include "report/document.hpp"
+#include "report/papers.hpp"
 #include "supply/judge.hpp"
 
 /// Words and lists that several papers share.
 namespace fw::report {
+
+/// An empty answer to one question, under its title.
+[[nodiscard]] Document answer_page(std::string title, const PaperOptions& options);
 
 /// Precondition: check(document) succeeded.
 [[nodiscard]] bool is_one_page(const Document& document);

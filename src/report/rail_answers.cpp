@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "report/paper_parts.hpp"
 #include "units/print.hpp"
 
 namespace fw::report {
@@ -18,14 +19,6 @@ using units::Dimension;
 
 constexpr std::size_t trace_rows = 16;
 constexpr std::size_t trace_points = 400;
-
-Document page(std::string title, const PaperOptions& options) {
-  Document document;
-  document.title = std::move(title);
-  document.created = options.created;
-  document.size = options.size;
-  return document;
-}
 
 Cell cell(std::string text) { return {.spans = plain(std::move(text))}; }
 Column number_column(std::string title) { return {.title = std::move(title), .kind = ColumnKind::number}; }
@@ -64,11 +57,11 @@ Json head(const char* kind, const std::string& sheet, const std::vector<std::str
 
 }  // namespace
 
-Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& options) {
-  Document document = page("High-pressure side of the system " + answer.sheet, options);
+Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptions& options) {
+  Document document = answer_page("High-pressure side of the system " + answer.sheet, options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const auto power = [&](double w) { return units::print(w, Dimension::power, options.system); };
-  const RailState& own = answer.states.front();
+  const assess::RailState& own = answer.states.front();
   // The point that is short speaks first; of several the one at the highest speed.
   std::size_t worst = own.line.size() - 1;
   for (std::size_t i = own.line.size(); i-- > 0;) {
@@ -95,6 +88,12 @@ Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& opti
   }
   lead += fmt::format(" At {} the fuel it can inject is good for {}; the limit is the {}.",
                       rpm_words(answer.rated_rev_per_s), power(own.ceiling.power_W), limit_words(own.ceiling.limit));
+  if (answer.sized_to_engine) {
+    lead =
+        "What this pump and these injectors have to spare is not known: displacement and nozzle flow are not both "
+        "stated. Stand-ins sized for the engine's own power are played below; they show how speed and wear act, not "
+        "the margin of the parts that are there.";
+  }
   document.blocks.emplace_back(Lead{.spans = plain(lead)});
   document.blocks.emplace_back(Paragraph{
       .spans = plain(fmt::format("Pump inlet as the supply gives it at rated power: {}, {:.1f} % gas, {}.",
@@ -114,7 +113,7 @@ Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& opti
                           number_column("Leaks"),
                           {.title = "Limit"}},
               .rows = {}};
-  for (const RailState& state : answer.states) {
+  for (const assess::RailState& state : answer.states) {
     for (std::size_t i = 0; i < state.line.size(); ++i) {
       const rail::CapacityPoint& point = state.line[i];
       table.rows.push_back({cell(i == 0 ? state.title : ""), cell(rpm_words(point.crank_rev_per_s)),
@@ -140,15 +139,16 @@ Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& opti
   return document;
 }
 
-std::string rail_capacity_json(const RailCapacity& answer) {
+std::string rail_capacity_json(const assess::RailCapacity& answer) {
   Json json = head("capacity", answer.sheet, answer.assumed);
+  json["sized_to_engine"] = answer.sized_to_engine;
   json["rated_W"] = answer.rated_W;
   json["rated_rev_per_s"] = answer.rated_rev_per_s;
   json["inlet"] = {{"pressure_Pa", answer.inlet.pressure_Pa},
                    {"gas_fraction", answer.inlet.gas_fraction},
                    {"temperature_K", answer.inlet_K}};
   json["states"] = Json::array();
-  for (const RailState& state : answer.states) {
+  for (const assess::RailState& state : answer.states) {
     Json line = Json::array();
     for (std::size_t i = 0; i < state.line.size(); ++i) {
       const rail::CapacityPoint& point = state.line[i];
@@ -179,7 +179,8 @@ std::string rail_capacity_json(const RailCapacity& answer) {
 }
 
 Document rail_run_page(const RailRun& answer, const PaperOptions& options) {
-  Document document = page(fmt::format("Rail run \"{}\" of the system {}", answer.profile, answer.sheet), options);
+  Document document =
+      answer_page(fmt::format("Rail run \"{}\" of the system {}", answer.profile, answer.sheet), options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const rail::TransientRun& run = answer.run;
   std::string lead = fmt::format("The rail lies between {} and {} and ends at {}.", pressure(run.lowest_Pa),
@@ -263,7 +264,7 @@ std::string rail_run_json(const RailRun& answer) {
 }
 
 Document leak_down_page(const LeakDown& answer, const PaperOptions& options) {
-  Document document = page("Leak-down of the rail of the system " + answer.sheet, options);
+  Document document = answer_page("Leak-down of the rail of the system " + answer.sheet, options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   document.blocks.emplace_back(
       Lead{.spans = plain(fmt::format(
@@ -297,8 +298,8 @@ std::string leak_down_json(const LeakDown& answer) {
   return json.dump(2) + "\n";
 }
 
-Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
-  Document document = page("Fuel temperatures of the system " + answer.sheet, options);
+Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options) {
+  Document document = answer_page("Fuel temperatures of the system " + answer.sheet, options);
   const auto temperature = [&](double k) { return units::print(k, Dimension::temperature, options.system); };
   const heat::DaySample& hottest = answer.day.hottest;
   document.blocks.emplace_back(
@@ -317,7 +318,7 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
                           number_column("Return, tank"),
                           number_column("Heat to tank")},
               .rows = {}};
-  for (const HeatPoint& point : answer.points) {
+  for (const assess::HeatPoint& point : answer.points) {
     const heat::LoopState& state = point.loop.heat;
     table.rows.push_back({cell(point.title), cell(temperature(state.tank_K)), cell(temperature(state.inlet_K)),
                           cell(temperature(state.engine_return_K)), cell(temperature(state.tank_return_K)),
@@ -333,7 +334,7 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
                                                                   temperature(answer.limit_K))
                                               : answer.no_cooler)});
   double residual_K = 0.0;
-  for (const HeatPoint& point : answer.points) residual_K = std::max(residual_K, point.loop.residual_K);
+  for (const assess::HeatPoint& point : answer.points) residual_K = std::max(residual_K, point.loop.residual_K);
   document.blocks.emplace_back(Paragraph{
       .spans =
           plain(fmt::format("Supply, high-pressure side and heat agree within {:.3f} K. Returns are adiabatic, which "
@@ -343,11 +344,11 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
   return document;
 }
 
-std::string heat_json(const HeatAnswer& answer) {
+std::string heat_json(const assess::FuelHeat& answer) {
   Json json = head("heat", answer.sheet, answer.assumed);
   json["air_K"] = answer.air_K;
   json["points"] = Json::array();
-  for (const HeatPoint& point : answer.points) {
+  for (const assess::HeatPoint& point : answer.points) {
     const heat::LoopState& state = point.loop.heat;
     json["points"].push_back({{"title", point.title},
                               {"tank_K", state.tank_K},

@@ -14,7 +14,7 @@ namespace fw::system {
 namespace {
 
 constexpr double atmosphere_Pa = 101325.0;
-constexpr double usual_use = 0.86;
+constexpr double usual_use = 0.86;  // layouts, engine archetypes, typical
 constexpr double loop_tolerance_K = 0.05;
 constexpr int most_passes = 20;
 constexpr double hottest_gap_K = 423.15;
@@ -89,6 +89,7 @@ Result<RailSide> rail_side(const LineSheet& sheet) {
       displacement_m3 = high.displacement_m3->value;
     } else {
       side.assumed.emplace_back("pump displacement");
+      side.sized_to_engine = true;
       // Fuel per turn, at the worse of rated power and torque peak.
       double per_turn_kg = set.rated_W * set.consumption_kg_per_J / set.rated_rev_per_s;
       if (engine.torque_peak_power_W.given() && engine.torque_peak_speed_per_s.given()) {
@@ -118,6 +119,7 @@ Result<RailSide> rail_side(const LineSheet& sheet) {
     set.injector.nozzle_m2 = *area;
   } else {
     side.assumed.emplace_back("nozzle flow");
+    side.sized_to_engine = true;
     set.injector.nozzle_m2 *= rate_ratio;
   }
   set.rail_volume_m3 =
@@ -185,7 +187,11 @@ Result<TemperatureLoop> close_temperature_loop(const SupplyModel& model, const R
   TemperatureLoop loop;
   double inlet_K = facts.point.fuel_temperature_K;
   for (loop.passes = 1; loop.passes <= most_passes; ++loop.passes) {
-    const SupplyModel::Case one{.point = facts.point, .slots = slots, .leg_temperature_K = &leg_K};
+    const auto at_inlet = rail::rail_liquid(fuel, inlet_K, 200e6);
+    if (!at_inlet) return fail(at_inlet.error());
+    const RailDemand demand(side.set, at_inlet->liquid);
+    const SupplyModel::Case one{
+        .point = facts.point, .slots = slots, .leg_temperature_K = &leg_K, .engine_law = &demand};
     auto solved = model.solve(std::span(&one, 1), run);
     if (!solved) return fail(solved.error());
     loop.supply = std::move(solved->front());

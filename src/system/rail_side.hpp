@@ -14,11 +14,15 @@ namespace fw::system {
 struct RailSide {
   rail::HighPressureSet set;
   std::vector<std::string> assumed;  ///< facts that a generic set stands in for, in words
+  /// Pump displacement or nozzle flow stand in, sized for the engine's own power: what the set has to spare then
+  /// follows from the sizing rule and says nothing of the pump or the injectors that are there.
+  bool sized_to_engine = false;
 };
 
 /// Takes what the sheet states; for the rest a generic set stands in: the eccentric one with three plungers or more,
 /// the cam otherwise, scaled to the engine. Nozzles so that a rated shot takes the generic crank angle; displacement so
-/// that 1.2 injected/(0.8 V_g n) = 0.86 at rated power (layouts, engine archetypes; typical); rail volume by cylinders.
+/// that 1.2 injected/(0.8 V_g n) = 0.86 (layouts, engine archetypes; typical) at rated power or torque peak, whichever
+/// burns more per turn (our choice, no source); rail volume by cylinders.
 /// A pump whose inlet class is `sucks` has a gear stage (layouts).
 /// Errors: invalid_input for a sheet without cylinders, and those of rail::check_set under "high_side".
 [[nodiscard]] Result<RailSide> rail_side(const LineSheet& sheet);
@@ -52,7 +56,8 @@ struct TemperatureLoopFacts {
   double air_K = required;
   RunningPoint point{};  ///< its fuel temperature is the start of the search
 };
-/// Each pass: the supply with every leg at its temperature -> pressure and gas at the pump inlet -> rail pressure held
+/// Each pass: the supply with every leg at its temperature and the engine's take as RailDemand has it -> pressure and
+/// gas at the pump inlet -> rail pressure held
 /// -> return heat -> steady tank -> temperatures again. Legs towards the engine take the mean of tank and inlet, return
 /// legs the mean of the return's ends. Errors: those of the rooms; invalid_input for an engine point without power
 /// (crank).
