@@ -280,6 +280,43 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   water->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
   water->footer("Example: fuelwright water cases/alder-gap-tender");
 
+  CLI::App* fuel_report =
+      parser.add_subcommand("fuelreport", "A laboratory's fuel report: limits, tests together, sample");
+  fuel_report->add_option("CASE_OR_FILE", line.target, "Case folder with a fuel-report.toml, or the file")->required();
+  common(fuel_report);
+  with_strict(fuel_report, "a test is beyond its fuel standard");
+  fuel_report->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  fuel_report->footer(
+      "The file: docs/reference/case-folder.md\n"
+      "Example: fuelwright fuelreport cases/quarry-vee");
+
+  CLI::App* flush = parser.add_subcommand("flush", "Clean a tank to a code, flush a line, verify both");
+  flush->add_option("--tank", line.flush.tank, "Volume that is circulated, e.g. \"100 L\"")->required();
+  flush->add_option("--flow", line.flush.flow, "Flow of the cart, e.g. \"5 L/min\"")->required();
+  flush->add_option("--beta", line.flush.beta, "Beta of its filter at 4 um(c), or at 4,6,14: e.g. 75,1000,1000")
+      ->required()
+      ->delimiter(',');
+  flush->add_option("--from", line.flush.from, "ISO 4406 code at the start, e.g. 22/20/17")->required();
+  flush->add_option("--to", line.flush.to, "Code to reach, e.g. 14/13/11")->required();
+  flush->add_option("--ingress", line.flush.ingress, "Particles from 4 um(c) that come in per minute, e.g. 100000");
+  flush->add_option("--dead", line.flush.dead, "Share of the tank off the flow, e.g. \"10 %\"");
+  flush->add_option("--exchange", line.flush.exchange, "Flow between that part and the rest, e.g. \"0.2 L/min\"");
+  flush->add_option("--bore", line.flush.bore, "Bore of a line to flush, e.g. \"8 mm\"");
+  flush->add_option("--service", line.flush.service, "Its flow in service, e.g. \"150 L/h\"");
+  flush->add_option("--fuel", line.flush.fuel, "Grade or blend of the flush");
+  flush->add_option("--at", line.flush.at, "Its temperature");
+  flush->add_option("--flash", line.flush.flash, "Measured flash point, e.g. \"63 C\"; unknown counts as petrol");
+  flush->add_flag("--rated-for-petrol", line.flush.rated_for_petrol, "Cart and pump are rated for petrol");
+  flush->add_option("--extracted", line.flush.extracted, "Masses of repeated extractions, e.g. \"9 mg\"; several times")
+      ->allow_extra_args(false);
+  flush->add_option("--sample", line.flush.samples, "Code counted at the draw-off, oldest first; several times")
+      ->allow_extra_args(false);
+  common(flush);
+  with_strict(flush, "it is not verified by two samples at the target");
+  flush->footer(
+      "Example: fuelwright flush --tank \"100 L\" --flow \"5 L/min\" --beta 1000 --from 22/20/17 --to 14/13/11 "
+      "--flash \"63 C\"");
+
   CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
   evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
   evidence
@@ -343,6 +380,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (debris->parsed()) line.command = Command::debris;
   if (extent->parsed()) line.command = Command::extent;
   if (water->parsed()) line.command = Command::water;
+  if (fuel_report->parsed()) line.command = Command::fuel_report;
+  if (flush->parsed()) line.command = Command::flush;
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;

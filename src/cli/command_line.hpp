@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "app/water_questions.hpp"
 #include "assess/assess.hpp"
 #include "casefile/seven_facts.hpp"
 #include "casefile/six_facts.hpp"
@@ -39,6 +40,8 @@ enum class Command : std::uint8_t {
   card_print,
   card_read,
   water,
+  fuel_report,
+  flush,
   evidence
 };
 
@@ -78,6 +81,7 @@ struct CommandLine {
   std::string person;                          ///< card read
   std::string time;                            ///< card read
   bool two_steps = false;                      ///< next: look two steps ahead
+  app::FlushQuestion flush;                    ///< flush: as typed
   bool opening = false;                        ///< next: the sheet for opening the failed pump
   std::string network;                         ///< infer: which network of the file
   std::vector<std::string> given;              ///< infer: NODE=STATE

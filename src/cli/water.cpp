@@ -26,4 +26,10 @@ int run_water(const CommandLine& line) {
       line);
 }
 
+int run_fuel_report(const CommandLine& line) {
+  return answer(app::fuel_report_answer(line.target, request_of(line)), line);
+}
+
+int run_flush(const CommandLine& line) { return answer(app::flush_answer(line.flush, request_of(line)), line); }
+
 }  // namespace fw::cli
