@@ -92,7 +92,11 @@ TEST(WaterSection, TakesTheWaterOfTheReport) {
 
 // The van's fuel as found is a mixture that only a laboratory can name: that sheet is not determined, the others are.
 TEST(WaterSection, NamesTheSheetItCannotJudge) {
-  const casefile::Case job = demo("orchard-van");
+  casefile::Case job = demo("orchard-van");
+  ASSERT_EQ(job.sheets.at(1).name, "as found");
+  job.sheets[1].fuel = "constant";
+  job.sheets[1].constant_density_kg_per_m3 = exactly(790.0);
+  job.sheets[1].constant_kinematic_viscosity_m2_per_s = exactly(1.1e-6);
   const WaterSection section = section_of(job.sheets, {.climate = job.climate}).value();
   ASSERT_EQ(section.not_judged.size(), 1U);
   EXPECT_EQ(section.not_judged.front().name, "as found");
