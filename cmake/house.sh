@@ -10,7 +10,7 @@ export LC_ALL=C.UTF-8
 packages_run=(
   g++ cmake ninja-build ccache pkg-config
   libfmt-dev libexpected-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev libboost-dev
-  libpango1.0-dev fonts-b612
+  libpango1.0-dev libjpeg62-turbo-dev libpng-dev fonts-b612
 )
 packages_test=(libgtest-dev libgmock-dev librapidcheck-dev libeigen3-dev libvalijson-dev
   clang-format-19 poppler-utils qpdf)

@@ -43,7 +43,8 @@ struct Device {
 }  // namespace
 
 struct KinsolNetwork::Data {
-  std::vector<int> place;  // unknown of a node, `absent` for fixed and inner ones
+  std::vector<int> place;          // unknown of a node, `absent` for fixed and inner ones
+  std::vector<std::size_t> fixed;  // by node: which of the fixed ones it is, or comes next
   std::vector<bool> inner;
   std::vector<Law> law;
   std::vector<Chain> chains;  // ends are nodes of the definition
@@ -67,7 +68,7 @@ struct KinsolNetwork::Data {
   [[nodiscard]] int guard_row(std::size_t i) const { return valve_row(valves.size()) + static_cast<int>(i); }
   [[nodiscard]] double pressure(const double* x, int node) const {
     const int k = place[static_cast<std::size_t>(node)];
-    return k == absent ? point->tank_Pa : x[k] * pressure_unit_Pa;
+    return k == absent ? point->fixed_Pa[fixed[static_cast<std::size_t>(node)]] : x[k] * pressure_unit_Pa;
   }
 
   /// Residual into f, derivatives through entry(row, column, value) in scaled units.
@@ -110,7 +111,8 @@ struct KinsolNetwork::Data {
         secant += a + b * size;
         tangent += a + 2.0 * b * size;
         if (!pipe) continue;
-        const auto friction = hydraulics::pipe_friction<double>(k[0] * size, k[2], k[3], point->transition_reynolds);
+        const auto friction =
+            hydraulics::pipe_friction<hydraulics::TableChurchill>(k[0] * size, k[2], k[3], point->transition_reynolds);
         secant += k[1] * friction.phi;
         tangent += k[1] * (friction.phi + friction.slope);
       }
@@ -161,11 +163,11 @@ struct KinsolNetwork::Data {
   }
 
   void start(double* x) const {
-    for (int i = 0; i < unknowns; ++i) x[i] = i < nodes ? point->tank_Pa / pressure_unit_Pa : 0.0;
+    for (int i = 0; i < unknowns; ++i) x[i] = i < nodes ? point->fixed_Pa[0] / pressure_unit_Pa : 0.0;
     for (std::size_t i = 0; i < valves.size(); ++i) {
       x[valve_row(i)] = -point->coefficients[valves[i].element][0] / pressure_unit_Pa;
     }
-    for (std::size_t i = 0; i < guards.size(); ++i) x[guard_row(i)] = -point->tank_Pa / pressure_unit_Pa;
+    for (std::size_t i = 0; i < guards.size(); ++i) x[guard_row(i)] = -point->fixed_Pa[0] / pressure_unit_Pa;
   }
 };
 
@@ -186,7 +188,10 @@ KinsolNetwork::KinsolNetwork(const hydraulics::NetworkDefinition& definition) : 
     touching[static_cast<std::size_t>(definition.elements[e].from)].push_back(e);
     touching[static_cast<std::size_t>(definition.elements[e].to)].push_back(e);
   }
+  std::size_t fixed_count = 0;
   for (std::size_t i = 0; i < count; ++i) {
+    d.fixed.push_back(fixed_count);
+    if (definition.nodes[i].kind == NodeKind::fixed) ++fixed_count;
     const bool free = definition.nodes[i].kind == NodeKind::free;
     d.inner.push_back(free && touching[i].size() == 2 && passive(touching[i][0]) && passive(touching[i][1]));
     d.place.push_back(free && !d.inner[i] ? d.nodes++ : absent);
@@ -221,7 +226,7 @@ KinsolNetwork::KinsolNetwork(const hydraulics::NetworkDefinition& definition) : 
   d.column.resize(static_cast<std::size_t>(d.unknowns));
   // Pattern: every place that evaluate() may touch.
   CasePoint pattern{.coefficients = std::vector<std::vector<double>>(elements, std::vector<double>(6, 1.0)),
-                    .tank_Pa = 1e5,
+                    .fixed_Pa = std::vector<double>(count, 1e5),
                     .transition_reynolds = 0.0};
   d.point = &pattern;
   std::vector<double> x(static_cast<std::size_t>(d.unknowns), 0.5);

@@ -3,10 +3,12 @@
 
 #include <cmath>
 #include <numbers>
+#include <utility>
+
+#include "listed_points.hpp"
 
 namespace fw::bench {
 
-using hydraulics::ElementId;
 using hydraulics::Law;
 using hydraulics::NodeId;
 using hydraulics::NodeKind;
@@ -14,18 +16,6 @@ using hydraulics::NodeKind;
 namespace {
 
 constexpr double lph = 1e-3 / 3600.0;
-
-struct Random {
-  std::uint64_t state;
-  double uniform(double low, double high) {  // SplitMix64
-    state += 0x9e3779b97f4a7c15ULL;
-    std::uint64_t z = state;
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9ULL;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebULL;
-    z ^= z >> 31;
-    return low + (high - low) * (static_cast<double>(z >> 11) * 0x1.0p-53);
-  }
-};
 
 enum class Kind : std::uint8_t { hose, fitting, filter, valve, curve, gear, engine, guard };
 
@@ -104,26 +94,49 @@ class Builder {
     fitting_to(u, tank, 0.006);
     return p;
   }
+
+  void two_tanks(NodeId left, NodeId right) {
+    hose_to(left, right, 0.016, 2.5);  // crossover
+    const NodeId a = hose(left, 0.0127, 1.5);
+    const NodeId b = fitting(right, 0.011);
+    hose_to(b, a, 0.0127, 2.5);
+    const NodeId c = hose(a, 0.0127, 1.0);
+    const NodeId d = node();
+    add(Kind::filter, Law::resistor, c, d, 2e8, 2e11);
+    add(Kind::valve, Law::valve, c, d, 25e3, 2e8, 4e12);
+    const NodeId e = node();
+    add(Kind::gear, Law::source, d, e, 240 * lph, 4e-12);
+    add(Kind::valve, Law::valve, e, d, 300e3, 5e8, 1e12);
+    add(Kind::valve, Law::valve, d, e, 3e3, 2e8, 4e12);
+    add(Kind::guard, Law::vapour_guard, d, e);
+    const NodeId f = hose(e, 0.0095, 1.5);
+    const NodeId g = node();
+    add(Kind::filter, Law::resistor, f, g, 5e8, 5e11);
+    const NodeId h = hose(g, 0.0079, 1.0);
+    const NodeId i = node();
+    add(Kind::engine, Law::draw, h, i);
+    add(Kind::guard, Law::vapour_guard, h, i);
+    const NodeId j = node();
+    add(Kind::valve, Law::valve, h, j, 150e3, 1.2e9, 0.0);
+    hose_to(j, i, 0.0063, 0.5);
+    const NodeId k = hose(i, 0.0079, 2.0);
+    fitting_to(k, left, 0.007);
+    const NodeId l = hose(i, 0.0079, 3.0);
+    fitting_to(l, right, 0.007);
+  }
 };
 
-}  // namespace
-
-Case supply_case(std::size_t blocks, std::size_t points, Friction friction) {
-  Builder builder;
-  const NodeId tank = builder.built.definition.add_node("tank", NodeKind::fixed);
-  builder.built.tank = tank;
-  NodeId in = tank;
-  for (std::size_t block = 0; block < blocks; ++block) in = builder.system(in, tank);
+Case with_points(Builder builder, std::size_t tanks, std::size_t points, Friction friction) {
   Case out = std::move(builder.built);
   for (std::size_t point = 0; point < points; ++point) {
-    Random random{.state = 977 * (point + 1)};
+    test::CaseRandom random(977 * (point + 1));
     const double nu = 1.8e-6 * std::pow(10.0, random.uniform(0.0, 1.15));
     const double rho = random.uniform(810.0, 850.0);
     const double mu = nu * rho;
     const double speed = random.uniform(0.75, 1.05);
     const double demand = random.uniform(0.1, 1.0);
     CasePoint values;
-    values.tank_Pa = random.uniform(75e3, 103e3);
+    values.fixed_Pa.push_back(random.uniform(75e3, 103e3));
     values.transition_reynolds = friction == Friction::drawn ? random.uniform(2000.0, 4000.0) : 0.0;
     for (const Part& part : builder.parts) {
       const double spread = random.uniform(0.95, 1.05);
@@ -153,45 +166,39 @@ Case supply_case(std::size_t blocks, std::size_t points, Friction friction) {
     }
     out.points.push_back(std::move(values));
   }
+  // What the other tanks differ by is drawn last: a second tank changes no other draw.
+  for (std::size_t point = 0; tanks > 1 && point < points; ++point) {
+    test::CaseRandom random(1009 * (point + 1));
+    std::vector<double>& fixed_Pa = out.points[point].fixed_Pa;
+    while (fixed_Pa.size() < tanks) fixed_Pa.push_back(fixed_Pa[0] + random.uniform(-4e3, 4e3));
+  }
   return out;
+}
+
+}  // namespace
+
+Case supply_case(std::size_t blocks, std::size_t points, Friction friction) {
+  Builder builder;
+  const NodeId tank = builder.built.definition.add_node("tank", NodeKind::fixed);
+  NodeId in = tank;
+  for (std::size_t block = 0; block < blocks; ++block) in = builder.system(in, tank);
+  return with_points(std::move(builder), 1, points, friction);
+}
+
+Case two_tank_case(std::size_t points) {
+  Builder builder;
+  const NodeId left = builder.built.definition.add_node("left", NodeKind::fixed);
+  const NodeId right = builder.built.definition.add_node("right", NodeKind::fixed);
+  builder.two_tanks(left, right);
+  return with_points(std::move(builder), 2, points, Friction::churchill);
 }
 
 hydraulics::PointTable table_of(const hydraulics::Network& network, const Case& bench_case) {
   hydraulics::PointTable table(network, bench_case.points.size());
   for (std::size_t point = 0; point < bench_case.points.size(); ++point) {
     const CasePoint& values = bench_case.points[point];
-    table.set_pressure(point, bench_case.tank, values.tank_Pa);
     table.set_transition(point, values.transition_reynolds);
-    for (std::uint32_t e = 0; e < values.coefficients.size(); ++e) {
-      const std::vector<double>& k = values.coefficients[e];
-      const auto id = static_cast<ElementId>(e);
-      switch (bench_case.definition.elements[e].law) {
-        case Law::pipe:
-          table.set(point, id,
-                    hydraulics::PipeCoefficients{.reynolds_per_flow_s_per_m3 = k[0],
-                                                 .laminar_resistance_Pa_s_per_m3 = k[1],
-                                                 .relative_roughness = k[2],
-                                                 .curvature = k[3],
-                                                 .linear_Pa_s_per_m3 = k[4],
-                                                 .quadratic_Pa_s2_per_m6 = k[5]});
-          break;
-        case Law::resistor:
-          table.set(point, id,
-                    hydraulics::ResistorCoefficients{.linear_Pa_s_per_m3 = k[0], .quadratic_Pa_s2_per_m6 = k[1]});
-          break;
-        case Law::valve:
-          table.set(point, id,
-                    hydraulics::ValveCoefficients{
-                        .crack_Pa = k[0], .linear_Pa_s_per_m3 = k[1], .quadratic_Pa_s2_per_m6 = k[2], .shut = k[3]});
-          break;
-        case Law::source:
-          table.set(point, id,
-                    hydraulics::SourceCoefficients{.free_flow_m3_per_s = k[0], .conductance_m3_per_s_Pa = k[1]});
-          break;
-        case Law::draw: table.set(point, id, hydraulics::DrawCoefficients{.flow_m3_per_s = k[0]}); break;
-        case Law::vapour_guard: table.set(point, id, hydraulics::GuardCoefficients{.pressure_Pa = k[0]}); break;
-      }
-    }
+    test::set_listed(table, point, bench_case.definition, values.coefficients, values.fixed_Pa);
   }
   return table;
 }

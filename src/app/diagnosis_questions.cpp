@@ -9,7 +9,10 @@
 
 #include "app/catalog_answer.hpp"
 #include "assess/diagnosis_section.hpp"
+#include "assess/layouts.hpp"
 #include "diagnosis/next_look.hpp"
+#include "report/opening_sheet.hpp"
+#include "report/reading_words.hpp"
 
 namespace fw::app {
 
@@ -23,15 +26,23 @@ struct Known {
   catalog::Catalog catalog;
   diagnosis::Facts facts;
   std::string title;
+  std::vector<diagnosis::WaterSensor> sensors;  ///< what the layouts say where none was told and a lamp was; else empty
 };
 
-Result<Known> known(const DiagnosisQuestion& question, const Request& request) {
+Result<Known> known(const DiagnosisQuestion& question, const Request& request, const Run& run) {
   auto catalog = open_catalog(request.catalog_folder);
   if (!catalog) return fail(catalog.error());
   if (question.folder.empty()) {
     auto facts = casefile::findings_from_facts(question.facts, *catalog);
     if (!facts) return fail(facts.error());
-    return Known{std::move(*catalog), std::move(*facts), "six facts"};
+    const casefile::SixFacts told = casefile::only_told(question.facts);
+    std::vector<diagnosis::WaterSensor> sensors;
+    if (told.layout.empty() && !told.lamp.empty()) {
+      auto all = casefile::sensors_of_layouts(told, *catalog);
+      if (!all) return fail(all.error());
+      if (all->size() > 1) sensors = std::move(*all);
+    }
+    return Known{std::move(*catalog), std::move(*facts), "six facts", std::move(sensors)};
   }
   auto job = casefile::read_case(question.folder, *catalog);
   if (!job) return fail(job.error());
@@ -42,7 +53,9 @@ Result<Known> known(const DiagnosisQuestion& question, const Request& request) {
                       "findings = \"findings.toml\"",
                       "Write what was found (docs/reference/findings.md), or tell six facts: diagnose --help"});
   }
-  return Known{std::move(*catalog), std::move(*job->findings), job->title};
+  auto facts = assess::facts_of_case(*job, *catalog, request.seed, run);
+  if (!facts) return fail(facts.error());
+  return Known{std::move(*catalog), std::move(*facts), job->title, {}};
 }
 
 /// Text broken at blanks, each line after `indent` blanks.
@@ -90,9 +103,24 @@ std::string belief_line(const Belief& one) {
                      hundred(one.high), one.id.starts_with('C') ? one.id + " " : std::string(), one.title);
 }
 
-Json belief_json(const Belief& one) {
+/// What leaves the house as JSON: of a cause that speaks of other people's work only that it is held back.
+Json belief_json(const Belief& one, const Known& known) {
+  if (diagnosis::held_back(known.catalog.diagnosis, known.facts, one.id)) {
+    return {{"id", one.id},       {"title", std::string(report::held_back_words)},
+            {"group", one.group}, {"probability", nullptr},
+            {"low", nullptr},     {"high", nullptr}};
+  }
   return {{"id", one.id},   {"title", one.title}, {"group", one.group}, {"probability", one.probability},
           {"low", one.low}, {"high", one.high}};
+}
+
+/// Whether a sentence on the cause names one that is held back.
+bool names_held_back(const diagnosis::Diagnosis& found, const Known& known) {
+  const std::size_t named = found.determined ? 1 : 2;
+  for (std::size_t i = 0; i < std::min(named, found.causes.size()); ++i) {
+    if (diagnosis::held_back(known.catalog.diagnosis, known.facts, found.causes[i].id)) return true;
+  }
+  return false;
 }
 
 double minutes(double seconds) { return seconds / 60.0; }
@@ -109,6 +137,7 @@ Json look_json(const Look& look, const diagnosis::Tables& tables) {
             {"value_s", look.value_s},
             {"value_per_time", look.per_minute},
             {"two_step_value_per_time", look.two_step_per_minute},
+            {"opens_way_to", look.opens_way_to ? Json(tables.findings[*look.opens_way_to].id) : Json(nullptr)},
             {"blocked", look.blocked}};
   if (row.wait_s) json["wait_s"] = row.wait_s->value;
   return json;
@@ -140,11 +169,13 @@ std::string sources_line(const diagnosis::Diagnosis& found) {
 }  // namespace
 
 Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Request& request, const Run& run) {
-  const auto facts = known(question, request);
+  const auto facts = known(question, request, run);
   if (!facts) return fail(facts.error());
   const diagnosis::Tables& tables = facts->catalog.diagnosis;
-  const auto found = diagnosis::diagnose(tables, facts->facts,
-                                         {.seed = request.seed, .count = assess::table_draws(request.depth)}, run);
+  assess::NoStore nowhere;
+  const auto found = assess::diagnosis_over(facts->sensors, tables, facts->facts,
+                                            {.seed = request.seed, .count = assess::table_draws(request.depth)}, run,
+                                            request.store == nullptr ? nowhere : *request.store);
   if (!found) return fail(found.error());
   const auto next = diagnosis::next_looks(tables, facts->facts, facts->catalog.losses, {}, run);
   if (!next) return fail(next.error());
@@ -160,6 +191,9 @@ Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Requ
   for (const Belief& one : found->causes) {
     if (shown < 3 || (one.probability >= 0.05 && shown < 8)) {
       text += belief_line(one);
+      if (diagnosis::held_back(tables, facts->facts, one.id)) {
+        text += std::string(24, ' ') + "stays in the house until released\n";
+      }
       ++shown;
     }
   }
@@ -171,6 +205,12 @@ Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Requ
                     request.width, 2, 2) +
             "\n";
   }
+  for (const report::ReadingWords& side :
+       report::reading_words(facts->facts.readings, facts->facts.weighed, tables, request.system)) {
+    text += fmt::format("\nReadings: {}\n", side.side);
+    for (const std::string& line : side.lines) text += "  - " + wrapped(line, request.width, 4, 4) + "\n";
+  }
+  if (!found->discounted.empty() && !facts->facts.weighed.empty()) text += "\n";
   for (const diagnosis::Discounted& one : found->discounted) {
     text += fmt::format("  {} not counted: {}\n", one.finding, one.why);
   }
@@ -199,25 +239,34 @@ Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Requ
       options.push_back({{"decision", decision.id}, {"option", option.id}, {"time_s", option.cost_s}, {"best", best}});
     }
   }
+  if (!facts->sensors.empty()) {
+    text += "\n" +
+            wrapped(
+                "The layout is not known, and layouts differ in the water sensor, without which a lamp that "
+                "stayed off says nothing: the bands hold both. Find out the layout.",
+                request.width, 0, 0) +
+            "\n";
+  }
   text += "\n" + sources_line(*found);
 
-  Json json{{"schema", "fuelwright.diagnosis/1.0"},
+  Json json{{"schema", "fuelwright.diagnosis/2.0"},
             {"case", facts->title},
             {"seed", request.seed},
             {"draws", found->draws},
             {"counted", found->counted}};
   json["state"] = Json::array();
-  for (const Belief& one : found->state) json["state"].push_back(belief_json(one));
+  for (const Belief& one : found->state) json["state"].push_back(belief_json(one, *facts));
   json["mechanisms"] = Json::array();
-  for (const Belief& one : found->mechanisms) json["mechanisms"].push_back(belief_json(one));
+  for (const Belief& one : found->mechanisms) json["mechanisms"].push_back(belief_json(one, *facts));
   json["causes"] = Json::array();
-  for (const Belief& one : found->causes) json["causes"].push_back(belief_json(one));
+  for (const Belief& one : found->causes) json["causes"].push_back(belief_json(one, *facts));
   json["determined"] = found->determined;
   json["why_not"] = found->why_not;
-  json["sentence"] = said.cause;
+  json["sentence"] = names_held_back(*found, *facts) ? std::string(report::held_back_words) : said.cause;
   json["conflict_bits"] = found->conflict_bits;
   json["discounted"] = Json::array();
   for (const auto& one : found->discounted) json["discounted"].push_back({{"finding", one.finding}, {"why", one.why}});
+  json["readings"] = report::reading_json(facts->facts.readings, facts->facts.weighed);
   json["not_to_do"] = warned;
   json["next"] = Json::array();
   for (const Look* look : looks) json["next"].push_back(look_json(*look, tables));
@@ -227,7 +276,7 @@ Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Requ
 }
 
 Result<TextAndJson> explanation_text(const DiagnosisQuestion& question, const Request& request, const Run& run) {
-  const auto facts = known(question, request);
+  const auto facts = known(question, request, run);
   if (!facts) return fail(facts.error());
   const diagnosis::Tables& tables = facts->catalog.diagnosis;
   const auto why = diagnosis::explain(tables, facts->facts, question.cause,
@@ -269,15 +318,22 @@ Result<TextAndJson> explanation_text(const DiagnosisQuestion& question, const Re
     }
     overturns.push_back({{"finding", one.finding},
                          {"outcome", one.outcome},
-                         {"new_leader", one.new_leader},
+                         {"new_leader", diagnosis::held_back(tables, facts->facts, one.new_leader)
+                                            ? std::string(report::held_back_words)
+                                            : one.new_leader},
                          {"chance", one.chance},
                          {"probability_then", one.probability}});
   }
   if (why->overturns.empty()) text += "  none of the looks that are left\n";
   text += fmt::format("\nConflict of the findings: {:.1f} bit ({})\n", why->conflict_bits,
                       why->conflict_bits > 0.0 ? "they disagree more than the tables expect" : "they agree");
-  const Json json{{"schema", "fuelwright.explanation/1.0"},
-                  {"cause", belief_json(why->cause)},
+  if (diagnosis::held_back(tables, facts->facts, why->cause.id)) {
+    text += "This stays in the house until released (findings: [release_others_work]).\n";
+    weights = Json::array();
+    overturns = Json::array();
+  }
+  const Json json{{"schema", "fuelwright.explanation/2.0"},
+                  {"cause", belief_json(why->cause, *facts)},
                   {"weights", std::move(weights)},
                   {"overturns", std::move(overturns)},
                   {"conflict_bits", why->conflict_bits}};
@@ -286,7 +342,7 @@ Result<TextAndJson> explanation_text(const DiagnosisQuestion& question, const Re
 }
 
 Result<TextAndJson> next_text(const DiagnosisQuestion& question, const Request& request, const Run& run) {
-  const auto facts = known(question, request);
+  const auto facts = known(question, request, run);
   if (!facts) return fail(facts.error());
   const diagnosis::Tables& tables = facts->catalog.diagnosis;
   const auto next = diagnosis::next_looks(tables, facts->facts, facts->catalog.losses,
@@ -294,6 +350,11 @@ Result<TextAndJson> next_text(const DiagnosisQuestion& question, const Request& 
   if (!next) return fail(next.error());
   TextAndJson answer;
   std::string& text = answer.text;
+  if (question.opening) {
+    text = report::opening_sheet(facts->title, facts->facts, tables, request.width);
+    answer.json = report::opening_json(facts->title, facts->facts, tables);
+    return answer;
+  }
   text += fmt::format("Inspection sheet: {}\n", facts->title);
   text += "Minutes of shop time saved per minute of looking stand in brackets.\n\n";
   std::size_t number = 1;
@@ -309,6 +370,9 @@ Result<TextAndJson> next_text(const DiagnosisQuestion& question, const Request& 
     if (row.crank) text += "    CAUTION: one crank of at most 10 s; keep hands off the high-pressure side.\n";
     if (row.step == diagnosis::Step::sample) {
       text += "    CAUTION: no flame; bond the containers; number the sample and keep a sealed duplicate.\n";
+    }
+    if (look->opens_way_to) {
+      text += fmt::format("    Opens the way to {}\n", tables.findings[*look->opens_way_to].id);
     }
     if (row.grades.empty()) {
       text += "    [ ] present  [ ] absent  [ ] could not tell";
@@ -330,7 +394,7 @@ Result<TextAndJson> next_text(const DiagnosisQuestion& question, const Request& 
             wrapped(fmt::format("{} {}: {}", row.id, row.title, fmt::join(look.blocked, "; ")), request.width, 2, 4) +
             "\n";
   }
-  Json json{{"schema", "fuelwright.looks/1.0"},
+  Json json{{"schema", "fuelwright.looks/1.1"},
             {"case", facts->title},
             {"expected_loss_s", next->expected_loss_s},
             {"stop", next->stop}};

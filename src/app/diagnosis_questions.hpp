@@ -15,6 +15,7 @@ struct DiagnosisQuestion {
   std::string folder;  ///< "" for six facts
   casefile::SixFacts facts;
   bool two_steps = false;  ///< next: look two steps ahead
+  bool opening = false;    ///< next: the sheet for opening the failed pump instead
   std::string cause;       ///< explain: id
 };
 
@@ -23,16 +24,17 @@ struct TextAndJson {
   std::string json;
 };
 
-/// State, causes, what not to do, the next three looks. Schema fuelwright.diagnosis/1.0.
+/// State, causes, what not to do, the next three looks. Schema fuelwright.diagnosis/2.0.
 /// Errors: those of the readers and of diagnosis::diagnose; invalid_input for a case without findings.
 [[nodiscard]] Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Request& request,
                                                  const Run& run);
 
-/// What speaks for and against one cause and what would overturn it. Schema fuelwright.explanation/1.0.
+/// What speaks for and against one cause and what would overturn it. Schema fuelwright.explanation/2.0.
 [[nodiscard]] Result<TextAndJson> explanation_text(const DiagnosisQuestion& question, const Request& request,
                                                    const Run& run);
 
-/// The looks worth most, as a sheet to print with boxes. Schema fuelwright.looks/1.0.
+/// The looks worth most, as a sheet to print with boxes. Schema fuelwright.looks/1.1;
+/// with `opening` the sheet for opening the pump, fuelwright.opening/1.0.
 [[nodiscard]] Result<TextAndJson> next_text(const DiagnosisQuestion& question, const Request& request, const Run& run);
 
 }  // namespace fw::app

@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "app/rail_figures.hpp"
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
 #include "numerics/draw.hpp"
@@ -33,8 +34,9 @@ using supply::Outcome;
 using system::RunningPoint;
 using system::SupplyModel;
 
-constexpr std::array<std::string_view, 8> kind_names{"schematic", "grade-line", "worst-line", "comparison",
-                                                     "envelope",  "coverage",   "matters",    "gauges"};
+constexpr std::array<std::string_view, 12> kind_names{"schematic", "grade-line", "worst-line", "comparison",
+                                                      "envelope",  "coverage",   "matters",    "gauges",
+                                                      "capacity",  "rail",       "waves",      "day"};
 constexpr std::size_t most_strips = 10;
 /// Error of a gauge of 0 to 200 kPa, class 1.6 (assumed): readings closer than this are not told apart.
 constexpr double gauge_error_Pa = 0.016 * 200e3;
@@ -309,8 +311,17 @@ Result<report::Figure> figure_of(const FigureRequest& request, const casefile::C
     case FigureKind::coverage: return report::coverage_figure(report::coverage_of(sheet, options));
     case FigureKind::comparison: return compared(job, climate, options, run);
     case FigureKind::envelope: return envelope_map(sheet, climate, options, run);
+<<<<<<< HEAD
     case FigureKind::matters: return what_matters(sheet, climate, sampling, options, run);
     case FigureKind::gauges: return gauge_book(sheet, sampling, options, run);
+=======
+    case FigureKind::matters: return what_matters(sheet, climate, options, run);
+    case FigureKind::gauges: return gauge_book(sheet, options, run);
+    case FigureKind::capacity: return rail_figure(RailFigure::capacity, sheet, options, run);
+    case FigureKind::rail: return rail_figure(RailFigure::rail, sheet, options, run);
+    case FigureKind::waves: return rail_figure(RailFigure::waves, sheet, options, run);
+    case FigureKind::day: return rail_figure(RailFigure::day, sheet, options, run);
+>>>>>>> main
     case FigureKind::grade_line:
     case FigureKind::worst_line: break;
   }

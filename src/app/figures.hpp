@@ -23,7 +23,11 @@ enum class FigureKind : std::uint8_t {
   envelope,
   coverage,
   matters,
-  gauges
+  gauges,
+  capacity,  ///< this and the following: of the high-pressure side
+  rail,
+  waves,
+  day
 };
 [[nodiscard]] std::string_view name(FigureKind kind);
 [[nodiscard]] std::vector<std::string> figure_kinds();

@@ -4,15 +4,16 @@
 #include <string>
 
 #include "app/use_cases.hpp"
+#include "assess/rail_section.hpp"
 
 /// Questions about the high-pressure side of a line sheet and the heat of its fuel.
 namespace fw::app {
 
 struct RailQuestion {
-  std::string sheet;        ///< path
-  double inlet_K = 333.15;  ///< fuel at the pump inlet; heat: ignored
-  std::string profile;      ///< run only
-  double air_K = 303.15;    ///< heat only
+  std::string sheet;                       ///< path
+  double inlet_K = assess::usual_inlet_K;  ///< fuel at the pump inlet; heat: ignored
+  std::string profile;                     ///< run only
+  double air_K = assess::usual_air_K;      ///< heat only
   bool json = false;
 };
 /// What the side holds, healthy, worn, and with 15 % more stroke. Errors: those of the reader and the rooms.

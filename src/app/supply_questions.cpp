@@ -2,10 +2,12 @@
 #include "app/supply_questions.hpp"
 
 #include <algorithm>
-#include <array>
 
 #include "app/catalog_answer.hpp"
+#include "app/catalog_parts.hpp"
+#include "assess/layouts.hpp"
 #include "casefile/case.hpp"
+#include "report/layout_answers.hpp"
 #include "report/supply_answers.hpp"
 #include "report/supply_answers_json.hpp"
 #include "report/text.hpp"
@@ -79,9 +81,6 @@ report::BookSource source_of(const BookQuestion& question, const Request& reques
   return {.file = question.sheet, .seed = request.seed};
 }
 
-constexpr std::array<const char*, 6> hose_sizes{"-5 J30 hose",  "-6 J30 hose",  "-8 J30 hose",
-                                                "-10 J30 hose", "-12 J30 hose", "-4 J30 hose"};
-
 }  // namespace
 
 Result<SupplyAnswer> gauge_book_answer(const BookQuestion& question, const Request& request, const Run& run) {
@@ -112,58 +111,80 @@ Result<SupplyAnswer> comparison_answer(const std::string& folder, const Request&
                       .expected = "at least two to compare",
                       .hint = "Add as-designed.toml, e.g. from = \"layout:c-low\""});
   }
-  const std::vector<system::RunningPoint> points = supply::envelope(job->climate);
-  std::vector<supply::SheetJudgement> judged;
-  for (const system::LineSheet& sheet : job->sheets) {
-    run.progress.at("sheets", judged.size(), job->sheets.size());
-    auto judgement = supply::judge_sheet(sheet, points, sampling_of(request), run);
-    if (!judgement) return fail(judgement.error().in_file(sheet.file));
-    judged.push_back(std::move(*judgement));
-  }
-  std::vector<report::Comparison> comparisons;
-  for (std::size_t i = 1; i < judged.size(); ++i) {
-    comparisons.push_back(
-        {.first = judged[i - 1].name, .second = judged[i].name, .lines = supply::compare(judged[i - 1], judged[i])});
-  }
+  assess::NoStore nowhere;
+  const auto judged = assess::assess(*job, *catalog,
+                                     {.depth = request.depth,
+                                      .seed = request.seed,
+                                      .all_points = request.all_points,
+                                      .sections = {assess::Section::supply, assess::Section::comparison}},
+                                     run, request.store == nullptr ? nowhere : *request.store);
+  if (!judged) return fail(judged.error());
   const std::size_t samples = assess::samples_of(request.depth);
-  auto text = report::render_text(report::comparison_page(comparisons, samples, paper_options(request)), request.width);
+  auto text =
+      report::render_text(report::comparison_page(judged->comparisons, samples, paper_options(request)), request.width);
   if (!text) return fail(text.error());
   return SupplyAnswer{
       .text = std::move(*text),
       .json = report::comparison_json(
-          comparisons, {.case_id = job->id, .climate = job->climate, .samples = samples, .seed = request.seed}),
-      .fails = any_check_fails(judged)};
+          judged->comparisons, {.case_id = job->id, .climate = job->climate, .samples = samples, .seed = request.seed}),
+      .fails = any_check_fails(judged->sheets)};
 }
 
 Result<SupplyAnswer> sizes_answer(const SizeQuestion& question, const Request& request, const Run& run) {
-  const auto sheet = read_sheet(question.sheet, request);
+  const auto catalog = open_catalog(request.catalog_folder);
+  if (!catalog) return fail(catalog.error());
+  const auto sheet = casefile::read_sheet_file(question.sheet, *catalog);
   if (!sheet) return fail(sheet.error());
   const std::vector<system::RunningPoint> points = supply::envelope(question.climate);
-  report::Sizes sizes{.sheet = sheet->name, .ceiling = {}, .line = {}, .steps = {}};
+  report::Sizes sizes{.sheet = sheet->name, .ceiling = {}, .parts = {}};
   auto ceiling = supply::power_ceiling(*sheet, points, run);
   if (!ceiling) return fail(ceiling.error().in_file(question.sheet));
   sizes.ceiling = std::move(*ceiling);
   SupplyAnswer answer;
   answer.fails = !sizes.ceiling.at_rated;
-  if (!question.line.empty()) {
-    std::vector<supply::HoseSize> ladder;
-    for (const char* size : hose_sizes) {
-      const auto bore = units::parse_bore(size);
-      if (!bore) return fail(bore.error());
-      ladder.push_back({.size = size, .bore_m = bore->value});
+  const std::vector<std::string> parts = question.all ? supply::parts_with_sizes(*sheet) : question.parts;
+  if (!parts.empty()) {
+    const auto candidates = catalog_parts(*catalog);
+    if (!candidates) return fail(candidates.error());
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+      run.progress.at("sizes", i, parts.size());
+      auto sizing = supply::size_part(*sheet, parts[i], *candidates, points, run);
+      if (!sizing) return fail(sizing.error());
+      // Every part asked for must have a size that holds; of all parts one is enough.
+      if (!question.all) answer.fails = answer.fails || !sizing->smallest;
+      sizes.parts.push_back(std::move(*sizing));
     }
-    auto steps = supply::size_line(*sheet, question.line, ladder, points, run);
-    if (!steps) return fail(steps.error());
-    sizes.steps = std::move(*steps);
-    sizes.line =
-        sheet->find_part(question.line)->title.empty() ? question.line : sheet->find_part(question.line)->title;
-    answer.fails = answer.fails || std::ranges::none_of(sizes.steps, &supply::SizeStep::holds);
+    run.progress.at("sizes", parts.size(), parts.size());
+    supply::rank(sizes.parts);
   }
   auto text = report::render_text(report::sizes_page(sizes, paper_options(request)), request.width);
   if (!text) return fail(text.error());
   answer.text = std::move(*text);
-  answer.json = report::sizes_json(sizes, {.file = question.sheet, .part = question.line, .climate = question.climate});
+  answer.json = report::sizes_json(sizes, {.file = question.sheet, .climate = question.climate});
   return answer;
+}
+
+Result<SupplyAnswer> layouts_answer(const casefile::SevenFacts& facts, const Request& request, const Run& run) {
+  if (request.out) {
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.file = {}, .line = 0, .column = 0, .field = "--out"},
+                      .found = "a paper about a supply whose layout is not known",
+                      .expected = "the answer on the screen",
+                      .hint = "Leave --out away, or find out the layout"});
+  }
+  const auto catalog = open_catalog(request.catalog_folder);
+  if (!catalog) return fail(catalog.error());
+  assess::NoStore nowhere;
+  const auto answer = assess::judge_layouts(
+      facts, *catalog, {.depth = request.depth, .seed = request.seed, .all_points = request.all_points}, run,
+      request.store == nullptr ? nowhere : *request.store);
+  if (!answer) return fail(answer.error());
+  auto text = report::render_text(report::layouts_page(*answer, paper_options(request)), request.width);
+  if (!text) return fail(text.error());
+  const bool fails = std::ranges::any_of(answer->checks, [](const assess::CheckOverLayouts& check) {
+    return !check.differs && std::ranges::find(check.outcome, supply::Outcome::fails) != check.outcome.end();
+  });
+  return SupplyAnswer{.text = std::move(*text), .json = report::layouts_json(*answer), .fails = fails};
 }
 
 }  // namespace fw::app

@@ -34,12 +34,20 @@ struct SupplyAnswer {
 [[nodiscard]] Result<SupplyAnswer> comparison_answer(const std::string& folder, const Request& request, const Run& run);
 
 struct SizeQuestion {
-  std::string sheet;  ///< path
-  std::string line;   ///< id of a tube or hose; "": only the power ceiling
+  std::string sheet;               ///< path
+  std::vector<std::string> parts;  ///< ids of lines, electric pumps or filters; none: only the power ceiling
+  bool all = false;                ///< every part that has sizes, instead
   supply::Climate climate = supply::Climate::temperate;
 };
-/// Power ceiling of a sheet and sizes of a line, schema fuelwright.sizes/1.0; fails if the supply does not carry the
-/// rated power, or no size of the line makes it. Errors: those of the reader and of supply::size_line.
+/// Power ceiling of a sheet and parts of it in every size of the catalog, best first, schema fuelwright.sizes/2.0;
+/// fails if the supply does not carry the rated power, or no size of a part asked for makes it.
+/// Errors: those of the reader and of supply::size_part.
 [[nodiscard]] Result<SupplyAnswer> sizes_answer(const SizeQuestion& question, const Request& request, const Run& run);
+
+/// A supply judged from what a customer can tell who does not know the layout: over every layout of the catalog that
+/// fits, schema fuelwright.layouts/1.0; fails if some check fails whatever the layout. Errors: those of
+/// assess::judge_layouts; invalid_input for a paper, which one layout has and a dozen have not.
+[[nodiscard]] Result<SupplyAnswer> layouts_answer(const casefile::SevenFacts& facts, const Request& request,
+                                                  const Run& run);
 
 }  // namespace fw::app

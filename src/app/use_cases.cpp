@@ -80,9 +80,14 @@ Result<std::vector<std::string>> write_papers(const assess::Assessment& assessme
 }
 
 Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog, const Request& request,
-                      const std::optional<std::string>& paper, const Run& run) {
-  auto assessment = assess::assess(
-      job, catalog, {.depth = request.depth, .seed = request.seed, .all_points = request.all_points}, run);
+                      assess::SectionSet sections, const std::optional<std::string>& paper, const Run& run) {
+  assess::NoStore nowhere;
+  auto assessment = assess::assess(job, catalog,
+                                   {.depth = request.depth,
+                                    .seed = request.seed,
+                                    .all_points = request.all_points,
+                                    .sections = request.sections.value_or(sections)},
+                                   run, request.store == nullptr ? nowhere : *request.store);
   if (!assessment) return fail(assessment.error());
   const report::PaperOptions options{.system = request.system, .size = request.size, .created = request.created};
   const auto brief = report::brief(*assessment, options);
@@ -145,7 +150,7 @@ Result<Answer> judge_case(const std::string& folder, const Request& request, con
   std::string name = std::filesystem::path(folder).lexically_normal().filename().string();
   if (name.empty()) name = std::filesystem::path(folder).lexically_normal().parent_path().filename().string();
   if (name.empty() || name == ".") name = "case";
-  return answer(*job, *catalog, request, paper_path(request.out, name), run);
+  return answer(*job, *catalog, request, assess::quick_sections(), paper_path(request.out, name), run);
 }
 
 Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, const Request& request, const Run& run) {
@@ -158,8 +163,8 @@ Result<Answer> judge_sheet(const std::string& path, supply::Climate climate, con
   job.title = "Line sheet " + sheet->name;
   job.climate = climate;
   job.sheets.push_back(std::move(*sheet));
-  return answer(job, *catalog, request, request.out ? std::optional(paper_path(request.out, job.id)) : std::nullopt,
-                run);
+  return answer(job, *catalog, request, {assess::Section::supply},
+                request.out ? std::optional(paper_path(request.out, job.id)) : std::nullopt, run);
 }
 
 Result<Answer> judge_facts(const casefile::SevenFacts& facts, const Request& request, const Run& run) {
@@ -172,8 +177,8 @@ Result<Answer> judge_facts(const casefile::SevenFacts& facts, const Request& req
   job.title = "Supply from what was told";
   job.climate = made->climate;
   job.sheets.push_back(std::move(made->sheet));
-  auto judged =
-      answer(job, *catalog, request, request.out ? std::optional(paper_path(request.out, job.id)) : std::nullopt, run);
+  auto judged = answer(job, *catalog, request, {assess::Section::supply},
+                       request.out ? std::optional(paper_path(request.out, job.id)) : std::nullopt, run);
   if (!judged) return judged;
   if (!made->taken.empty()) {
     report::Document notes;

@@ -34,12 +34,17 @@ struct Request {
   std::string created;             ///< creation time of papers, "2026-05-04T10:00:00Z"
   Papers papers = Papers::page;
   report::PageSize size = report::PageSize::a4;
+  /// What is worked out of a case; not given: assess::quick_sections(). Of a single sheet: the supply alone.
+  std::optional<assess::SectionSet> sections;
+  /// Where sections are looked for and kept; nullptr: nowhere. Whoever judges a case again and again owns one
+  /// (section_cache.hpp).
+  assess::SectionStore* store = nullptr;
 };
 
 struct Answer {
   assess::Assessment assessment;
   std::string brief;                ///< text for a terminal
-  std::string json;                 ///< schema fuelwright.assessment/2.0
+  std::string json;                 ///< schema fuelwright.assessment/2.1
   std::string paper;                ///< path of the first PDF that was written, "" if none
   std::vector<std::string> papers;  ///< paths of all
 };

@@ -69,8 +69,108 @@ std::vector<Caution> supply_cautions() {
   };
 }
 
+namespace {
+
+Error stopped() { return {.code = ErrorCode::cancelled, .found = "a stop", .expected = "the end of the judgement"}; }
+
+bool is_stop(const Errors& errors) { return errors.front().code == ErrorCode::cancelled; }
+
+Result<void> judge_supply(const casefile::Case& job, const Options& options, const Run& run, SectionStore& store,
+                          Assessment& result) {
+  const std::vector<system::RunningPoint> points = supply::envelope(job.climate);
+  const supply::Sampling sampling{
+      .samples = samples_of(options.depth), .seed = options.seed, .all_points = options.all_points};
+  std::vector<ContentKey> keys;
+  for (const system::LineSheet& sheet : job.sheets) {
+    run.progress.at("sheets", result.sheets.size(), job.sheets.size());
+    if (run.stop.stop_requested()) return fail(stopped());
+    auto judgement = kept_supply(sheet, points, sampling, run, store);
+    if (!judgement) return fail(judgement.error());
+    result.sheets.push_back(std::move(*judgement));
+    keys.push_back(supply_key(sheet_key(sheet), points, sampling));
+  }
+  run.progress.at("sheets", result.sheets.size(), job.sheets.size());
+  if (!options.sections.has(Section::comparison)) return {};
+  for (std::size_t i = 1; i < result.sheets.size(); ++i) {
+    result.comparisons.push_back(kept_comparison(result.sheets[i - 1], result.sheets[i], keys[i - 1], keys[i], store));
+  }
+  return {};
+}
+
+Result<void> judge_cause(const diagnosis::Facts& facts, const catalog::Catalog& catalog, const Options& options,
+                         const Run& run, SectionStore& store, Assessment& result) {
+  if (options.sections.has(Section::diagnosis)) {
+    auto found = kept_diagnosis(catalog.diagnosis, facts, {.seed = options.seed, .count = table_draws(options.depth)},
+                                run, store);
+    if (!found) return fail(found.error());
+    result.said = sentences(*found, catalog.diagnosis);
+    result.not_to_do = not_to_do(*found, facts, catalog.diagnosis);
+    result.diagnosis = std::move(*found);
+  }
+  if (options.sections.has(Section::looks)) {
+    auto next = kept_looks(catalog.diagnosis, catalog.losses, facts, {}, run, store);
+    if (!next) return fail(next.error());
+    for (const diagnosis::Look& look : next->looks) {
+      const diagnosis::FindingRow& row = catalog.diagnosis.findings[look.finding];
+      result.look_titles.push_back({.finding = row.id, .title = row.title, .how = row.how});
+    }
+    result.looks = std::move(*next);
+  }
+  return {};
+}
+
+Result<void> judge_metal(const extent::DecisionInput& input, const std::string& file, const Options& options,
+                         const Run& run, SectionStore& store, Assessment& result) {
+  const bool extent = options.sections.has(Section::extent);
+  if (!extent && !options.sections.has(Section::debris)) return {};
+  auto map = kept_debris(input, options.seed, run, store);
+  if (!map) {
+    if (is_stop(map.error())) return fail(map.error());
+    result.not_computed.push_back({.section = Section::debris, .sheet = {}, .why = map.error().in_file(file)});
+    return {};
+  }
+  MetalAnswer answer{.map = std::move(*map), .decision = {}, .currency = {}};
+  if (input.prices) answer.currency = input.prices->currency;
+  if (extent) {
+    auto decision = kept_extent(answer.map, input, options.seed, run, store);
+    if (decision) {
+      answer.decision = std::move(*decision);
+    } else {
+      if (is_stop(decision.error())) return fail(decision.error());
+      result.not_computed.push_back({.section = Section::extent, .sheet = {}, .why = decision.error().in_file(file)});
+    }
+  }
+  result.metal = std::move(answer);
+  return {};
+}
+
+Result<void> judge_high_side(const system::LineSheet& sheet, const Options& options, const Run& run,
+                             SectionStore& store, Assessment& result) {
+  if (options.sections.has(Section::rail)) {
+    auto rail = kept_rail(sheet, usual_inlet_K, run, store);
+    if (rail) {
+      result.rail.push_back(std::move(*rail));
+    } else {
+      if (is_stop(rail.error())) return fail(rail.error());
+      result.not_computed.push_back({.section = Section::rail, .sheet = sheet.name, .why = rail.error()});
+    }
+  }
+  if (options.sections.has(Section::heat)) {
+    auto heat = kept_heat(sheet, usual_air_K, run, store);
+    if (heat) {
+      result.heat.push_back(std::move(*heat));
+    } else {
+      if (is_stop(heat.error())) return fail(heat.error());
+      result.not_computed.push_back({.section = Section::heat, .sheet = sheet.name, .why = heat.error()});
+    }
+  }
+  return {};
+}
+
+}  // namespace
+
 Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& catalog, const Options& options,
-                          const Run& run) {
+                          const Run& run, SectionStore& store) {
   Assessment result;
   result.case_id = job.id;
   result.title = job.title;
@@ -82,28 +182,30 @@ Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& cat
   result.depth = options.depth;
   result.seed = options.seed;
   result.cautions = supply_cautions();
-  const std::vector<system::RunningPoint> points = supply::envelope(job.climate);
-  const supply::Sampling sampling{
-      .samples = samples_of(options.depth), .seed = options.seed, .all_points = options.all_points};
-  std::size_t done = 0;
-  for (const system::LineSheet& sheet : job.sheets) {
-    run.progress.at("sheets", done, job.sheets.size());
-    if (run.stop.stop_requested()) {
-      return fail(Error{.code = ErrorCode::cancelled, .found = "a stop", .expected = "the end of the judgement"});
-    }
-    auto judgement = supply::judge_sheet(sheet, points, sampling, run);
-    if (!judgement) return fail(judgement.error().in_file(sheet.file));
-    result.sheets.push_back(std::move(*judgement));
-    ++done;
+  if (options.sections.has(Section::supply) || options.sections.has(Section::comparison)) {
+    if (const auto done = judge_supply(job, options, run, store, result); !done) return fail(done.error());
   }
-  run.progress.at("sheets", done, job.sheets.size());
   if (job.findings) {
-    auto found = diagnosis::diagnose(catalog.diagnosis, *job.findings,
-                                     {.seed = options.seed, .count = table_draws(options.depth)}, run);
-    if (!found) return fail(found.error());
-    result.diagnosis = std::move(*found);
+    const auto facts = facts_of_case(job, catalog, options.seed, run);
+    if (!facts) return fail(facts.error());
+    const auto done = judge_cause(*facts, catalog, options, run, store, result);
+    if (!done) return fail(done.error());
+  }
+  if (job.metal) {
+    const auto done = judge_metal(job.metal->input, job.folder + "/metal.toml", options, run, store, result);
+    if (!done) return fail(done.error());
+  }
+  for (const system::LineSheet& sheet : job.sheets) {
+    if (const auto done = judge_high_side(sheet, options, run, store, result); !done) return fail(done.error());
+    if (run.stop.stop_requested()) return fail(stopped());
   }
   return result;
+}
+
+Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& catalog, const Options& options,
+                          const Run& run) {
+  NoStore nothing;
+  return assess(job, catalog, options, run, nothing);
 }
 
 }  // namespace fw::assess

@@ -8,6 +8,9 @@
 #include <string_view>
 #include <vector>
 
+#include "assess/kept_sections.hpp"
+#include "assess/section.hpp"
+#include "base/money.hpp"
 #include "base/result.hpp"
 #include "base/run.hpp"
 #include "casefile/case.hpp"
@@ -30,6 +33,7 @@ struct Options {
   Depth depth = Depth::nominal;
   std::uint64_t seed = 1;   ///< of every draw; nominal draws nothing
   bool all_points = false;  ///< draws at every running point, not only where a check can be governed
+  SectionSet sections = quick_sections();
 };
 
 /// Signal words of ANSI Z535.
@@ -41,6 +45,33 @@ struct Caution {
   std::string title;
   std::string text;
   std::string shortly;  ///< the same in one line, where several stand together
+};
+
+/// State and cause in sentences (diagnosis_section.hpp).
+struct DiagnosisSentences {
+  std::vector<std::string> state;
+  std::string cause;
+};
+
+/// A look by name, where no tables are at hand.
+struct LookTitle {
+  std::string finding;  ///< id
+  std::string title;
+  std::string how;
+};
+
+/// Where metal lies and what must be replaced.
+struct MetalAnswer {
+  debris::DebrisMap map;
+  std::optional<extent::Decision> decision;  ///< where the extent is asked
+  std::optional<Currency> currency;          ///< of the prices, where the case has any
+};
+
+/// A section that was asked and could not be computed: the rest stands without it.
+struct NotComputed {
+  Section section = Section::supply;
+  std::string sheet;  ///< name, of a section by sheet
+  Errors why;
 };
 
 /// Everything that is known of a case after judging it.
@@ -56,11 +87,28 @@ struct Assessment {
   std::uint64_t seed = 1;
   std::vector<supply::SheetJudgement> sheets;
   std::vector<Caution> cautions;
-  std::optional<diagnosis::Diagnosis> diagnosis;  ///< of a case with findings
+  std::vector<Comparison> comparisons;            ///< each sheet against the one before, where asked
+  std::optional<diagnosis::Diagnosis> diagnosis;  ///< of a case with findings, where asked
+  DiagnosisSentences said;                        ///< of the diagnosis
+  std::vector<std::string> not_to_do;             ///< as things stand, by the diagnosis
+  std::optional<diagnosis::NextLooks> looks;      ///< of a case with findings, where asked
+  std::vector<LookTitle> look_titles;             ///< of looks->looks, in its order
+  std::optional<MetalAnswer> metal;               ///< of a case with a metal.toml, where asked
+  std::vector<RailCapacity> rail;                 ///< by sheet, of those with a high-pressure side, where asked
+  std::vector<FuelHeat> heat;                     ///< the same
+  std::vector<NotComputed> not_computed;          ///< of what was asked
 };
 
-/// Judges every line sheet of the case over the envelope of its climate. Pure: same case, catalog and options give the
-/// same Assessment, whatever the executor. Errors: those of supply::judge_sheet, by file; cancelled.
+/// Works out the sections asked for; the extent brings the debris map with it. Sheets are judged over the envelope of
+/// the case's climate; the rail and the heat at usual_inlet_K and usual_air_K. Pure: same case, catalog and options
+/// give the same Assessment, whatever the executor and whatever the store holds. A section whose inputs the store has
+/// seen is taken from there (content_key.hpp), so an edit of one leg computes the sections of its sheet only.
+///
+/// Errors: those of supply::judge_sheet, by file, and of the diagnosis; cancelled. What goes wrong in debris, extent,
+/// rail and heat stands in `not_computed`.
+[[nodiscard]] Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& catalog,
+                                        const Options& options, const Run& run, SectionStore& store);
+/// Without a store.
 [[nodiscard]] Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& catalog,
                                         const Options& options, const Run& run);
 

@@ -34,6 +34,23 @@ std::string_view careful_word(const Belief& one, const diagnosis::Numbers& numbe
 
 std::size_t table_draws(Depth depth) { return depth == Depth::paper ? 400 : 100; }
 
+Result<diagnosis::Facts> facts_of_case(const casefile::Case& job, const catalog::Catalog& catalog, std::uint64_t seed,
+                                       const Run& run) {
+  diagnosis::Facts facts = *job.findings;
+  if (facts.readings.empty()) return facts;
+  if (!job.as_found) {
+    return fail(Error{.code = ErrorCode::invalid_input,
+                      .where = {.field = "sheets.as_found"},
+                      .found = "readings without a sheet as found",
+                      .expected = "the line sheet that the gauges were on",
+                      .hint = "Add as_found = \"as-found.toml\" to [sheets]"});
+  }
+  auto weighed = diagnosis::weigh_readings(catalog.diagnosis, facts.readings, job.sheets[*job.as_found], seed, run);
+  if (!weighed) return fail(weighed.error());
+  facts.weighed = std::move(*weighed);
+  return facts;
+}
+
 std::vector<std::string> not_to_do(const diagnosis::Diagnosis& diagnosis, const diagnosis::Facts& facts,
                                    const diagnosis::Tables& tables) {
   std::vector<std::string> list;

@@ -113,6 +113,15 @@ Result<Case> read_case_text(std::string_view text, const std::string& path, cons
       }
     }
   }
+  std::error_code no_metal;
+  if (std::filesystem::exists(std::filesystem::path(folder) / "metal.toml", no_metal)) {
+    auto metal = read_metal_of(folder, catalog.spreads);
+    if (metal) {
+      job.metal = std::move(*metal);
+    } else {
+      for (const Error& one : metal.error()) faults.push_back(one);
+    }
+  }
   if (auto sheets = top.table("sheets")) {
     bool any = false;
     for (const char* key : {"as_designed", "as_found", "as_rebuilt"}) {
@@ -130,6 +139,7 @@ Result<Case> read_case_text(std::string_view text, const std::string& path, cons
         continue;
       }
       if (std::string_view(key) == "as_found" && job.findings) job.findings->water_sensor = water_sensor(*sheet);
+      if (std::string_view(key) == "as_found") job.as_found = job.sheets.size();
       job.sheets.push_back(std::move(*sheet));
     }
     if (!any) {

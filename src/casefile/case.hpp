@@ -8,6 +8,7 @@
 
 #include "base/result.hpp"
 #include "casefile/intake.hpp"
+#include "casefile/metal.hpp"
 #include "catalog/catalog.hpp"
 #include "diagnosis/diagnose.hpp"
 #include "supply/judge.hpp"
@@ -28,8 +29,11 @@ struct Case {
   supply::Climate climate = supply::Climate::temperate;
   /// In the order as designed, as found, as rebuilt; those the case has.
   std::vector<system::LineSheet> sheets;
+  std::optional<std::size_t> as_found;  ///< which of them is the one as found
   /// What was found, and whether a water sensor stands in the flow of the sheet as found; none: no findings file.
   std::optional<diagnosis::Facts> findings;
+  /// Where metal was found; none: no metal.toml stands beside case.toml.
+  std::optional<Metal> metal;
 };
 
 /// A file as text. Errors: not_found, io, too_large over 8 MiB.

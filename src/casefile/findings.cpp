@@ -2,6 +2,7 @@
 #include "casefile/findings.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 #include <vector>
 
@@ -61,6 +62,90 @@ diagnosis::Statement read_statement(Table& table, const diagnosis::Tables& table
   return one;
 }
 
+diagnosis::Reading read_reading(Table& table, const diagnosis::Tables& tables) {
+  using diagnosis::Measure;
+  diagnosis::Reading one;
+  one.line = table.line();
+  std::vector<std::string> measures;
+  for (int i = 0; i <= static_cast<int>(Measure::rail_at_rest); ++i) {
+    measures.emplace_back(diagnosis::name(static_cast<Measure>(i)));
+  }
+  if (const auto measure = table.choice("what", measures)) {
+    one.measure = static_cast<Measure>(*measure);
+  } else {
+    if (!table.has("what")) {
+      table.fault("", "no \"what\"", fmt::format("what was read: {}", fmt::join(measures, ", ")),
+                  "Add what = \"pressure\"");
+    }
+    table.ignore_rest();
+    return one;
+  }
+  const bool placed = one.measure == Measure::pressure || one.measure == Measure::volts ||
+                      one.measure == Measure::current || one.measure == Measure::injector_return;
+  if (placed) {
+    one.at = table.required_text("at", one.measure == Measure::pressure          ? "a test port, or \"inlet\""
+                                       : one.measure == Measure::injector_return ? "the injector's number, e.g. \"3\""
+                                                                                 : "the id of an electric pump");
+  }
+  const bool running = diagnosis::side_of(one.measure) == diagnosis::Side::supply ||
+                       one.measure == Measure::injector_return || one.measure == Measure::relief_return;
+  if (running) {
+    std::vector<std::string> points;
+    const auto last = diagnosis::side_of(one.measure) == diagnosis::Side::supply ? system::EnginePoint::rated
+                                                                                 : system::EnginePoint::idle;
+    for (int i = 0; i <= static_cast<int>(last); ++i) {
+      points.emplace_back(system::name(static_cast<system::EnginePoint>(i)));
+    }
+    if (diagnosis::side_of(one.measure) == diagnosis::Side::high_side) points.erase(points.begin());
+    if (const auto point = table.choice("engine", points)) {
+      one.engine = *system::engine_point_named(points[*point]);
+    } else if (!table.has("engine")) {
+      table.fault("", "no \"engine\"", fmt::format("one of {}", fmt::join(points, ", ")),
+                  "Say what the engine did while it was read");
+    }
+  } else {
+    one.engine = one.measure == Measure::rail_crank ? system::EnginePoint::crank : system::EnginePoint::stopped;
+  }
+  one.typed = table.text("value").value_or(std::string());
+  if (const auto value = table.number("value", diagnosis::dimension_of(one.measure))) one.value = *value;
+  if (!table.has("value")) table.fault("", "no value", "the reading with its unit", "Add value = \"-12 kPa\"");
+  one.instrument = table.required_text("instrument", "what it was read with, e.g. \"gauge\"");
+  if (!one.instrument.empty() && tables.instrument(one.instrument) == nullptr) {
+    std::vector<std::string> ids;
+    for (const diagnosis::InstrumentRow& each : tables.instruments) ids.push_back(each.id);
+    table.fault("instrument", "\"" + one.instrument + "\"", fmt::format("one of {}", fmt::join(ids, ", ")),
+                "See catalog/diagnosis/readings.toml");
+  }
+  if (const auto full = table.number("full_scale", units::Dimension::pressure_drop)) one.full_scale = *full;
+  if (diagnosis::side_of(one.measure) == diagnosis::Side::supply) {
+    one.temperature_K = table.number("fuel_temperature", units::Dimension::temperature);
+    one.voltage_V = table.number("battery", units::Dimension::voltage);
+    one.tank_level = table.number("tank_level", units::Dimension::ratio);
+    if (one.tank_level && !(*one.tank_level >= 0.0 && *one.tank_level <= 1.0)) {
+      table.fault("tank_level", fmt::format("{:g}", *one.tank_level), "0 to 1", "Write a share of the tank's height");
+    }
+  }
+  if (one.measure == Measure::rail_crank || one.measure == Measure::injector_return ||
+      one.measure == Measure::relief_return) {
+    one.asked_Pa = table.number("asked", units::Dimension::gauge_pressure);
+    if (one.asked_Pa && !(*one.asked_Pa > 0.0)) {
+      table.fault("asked", "not above 0", "the rail pressure the controller asks for", "Leave it out if not known");
+    }
+  }
+  if (one.measure == Measure::leak_down) {
+    one.from_Pa = table.number("from", units::Dimension::gauge_pressure);
+    one.to_Pa = table.number("to", units::Dimension::gauge_pressure);
+    if (!one.from_Pa || !one.to_Pa || !(*one.from_Pa > *one.to_Pa && *one.to_Pa > 0.0)) {
+      table.fault("", "no fall of pressure", "from and to, falling, above 0",
+                  "Add from = \"30 MPa\" and to = \"10 MPa\"");
+    }
+  }
+  one.person = table.text("person").value_or(std::string());
+  one.time = table.text("time").value_or(std::string());
+  one.note = table.text("note").value_or(std::string());
+  return one;
+}
+
 /// A text in quotes that TOML reads back.
 std::string quoted(std::string_view text) {
   std::string out = "\"";
@@ -100,6 +185,11 @@ Result<diagnosis::Facts> read_findings(std::string_view text, const std::string&
       agreement->fault("", "an agreement without its date", "the day it was given", "Add date = \"2026-05-04\"");
     }
   }
+  if (auto release = top.table("release_others_work")) {
+    facts.others_work_released = release->required_text("by", "who of this shop released it");
+    const std::string date = release->required_text("date", "the day it was released");
+    if (!facts.others_work_released.empty()) facts.others_work_released += ", " + date;
+  }
   facts.tools_away = top.texts("tools_not_at_hand");
   std::set<std::string> seen;
   for (Table& row : top.tables("finding")) {
@@ -109,6 +199,7 @@ Result<diagnosis::Facts> read_findings(std::string_view text, const std::string&
     }
     facts.statements.push_back(std::move(one));
   }
+  for (Table& row : top.tables("reading")) facts.readings.push_back(read_reading(row, catalog.diagnosis));
   if (const auto sound = document->finish(); !sound) return fail(sound.error());
   return facts;
 }
@@ -125,6 +216,11 @@ std::string findings_text(const diagnosis::Facts& facts) {
     text += fmt::format("\n[agreement_to_open_pump]\nowner = {}\npayer = {}\nmaker = {}\ndate = {}\n", agreed.owner,
                         agreed.payer, agreed.maker, quoted(agreed.date));
   }
+  if (const auto comma = facts.others_work_released.rfind(", "); comma != std::string::npos) {
+    text += fmt::format("\n[release_others_work]\nby = {}\ndate = {}\n",
+                        quoted(facts.others_work_released.substr(0, comma)),
+                        quoted(facts.others_work_released.substr(comma + 2)));
+  }
   for (const diagnosis::Statement& one : facts.statements) {
     text += fmt::format("\n[[finding]]\nid = {}\nseen = {}\n", quoted(one.finding), quoted(diagnosis::name(one.seen)));
     const auto put = [&](const char* key, const std::string& value) {
@@ -135,6 +231,34 @@ std::string findings_text(const diagnosis::Facts& facts) {
     put("time", one.time);
     put("photo", one.photo);
     put("clip", one.clip);
+    put("note", one.note);
+  }
+  // Numbers are written in the SI unit of their dimension with every digit, so that they read back as they are.
+  for (const diagnosis::Reading& one : facts.readings) {
+    text += fmt::format("\n[[reading]]\nwhat = {}\n", quoted(diagnosis::name(one.measure)));
+    const auto put = [&](const char* key, const std::string& value) {
+      if (!value.empty()) text += fmt::format("{} = {}\n", key, quoted(value));
+    };
+    const auto number = [&](const char* key, const std::optional<double>& value, const char* unit) {
+      if (value) text += fmt::format("{} = \"{} {}\"\n", key, *value, unit);
+    };
+    put("at", one.at);
+    const bool high = diagnosis::side_of(one.measure) == diagnosis::Side::high_side;
+    if (!high || one.measure == diagnosis::Measure::injector_return ||
+        one.measure == diagnosis::Measure::relief_return) {
+      put("engine", std::string(system::name(one.engine)));
+    }
+    put("value", one.typed);
+    put("instrument", one.instrument);
+    if (std::isfinite(one.full_scale)) number("full_scale", one.full_scale, "Pa");
+    number("fuel_temperature", one.temperature_K, "K");
+    number("battery", one.voltage_V, "V");
+    if (one.tank_level) text += fmt::format("tank_level = \"{}\"\n", *one.tank_level);
+    number("asked", one.asked_Pa, "Pa");
+    number("from", one.from_Pa, "Pa");
+    number("to", one.to_Pa, "Pa");
+    put("person", one.person);
+    put("time", one.time);
     put("note", one.note);
   }
   return text;

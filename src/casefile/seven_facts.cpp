@@ -412,8 +412,20 @@ class Writer {
 
 }  // namespace
 
+SevenFacts only_told(SevenFacts facts) {
+  for (std::string* text : {&facts.layout, &facts.engine, &facts.rated_power, &facts.assist, &facts.assist_set,
+                            &facts.main_hose, &facts.climate}) {
+    if (*text == not_known) text->clear();
+  }
+  for (std::vector<std::string>* list : {&facts.filters, &facts.bypassed}) {
+    if (list->size() == 1 && list->front() == not_known) list->clear();
+  }
+  return facts;
+}
+
 Result<FactsSheet> sheet_from_facts(const SevenFacts& facts, const Catalog& catalog) {
-  return Writer(facts, catalog).run();
+  const SevenFacts told = only_told(facts);
+  return Writer(told, catalog).run();
 }
 
 }  // namespace fw::casefile

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
@@ -11,7 +12,10 @@
 
 namespace fw::casefile {
 
-/// What a person can tell at the counter. An empty text or list means "don't know".
+/// How a fact that nobody knows is written; an empty text or list says the same.
+inline constexpr std::string_view not_known = "?";
+
+/// What a person can tell at the counter. An empty text or list, or "?", means "don't know".
 struct SevenFacts {
   std::string layout;                 ///< 1: id of a layout of the catalog, e.g. "c-low"
   std::string engine;                 ///< 1: id of an engine archetype; empty: the layout's own engine
@@ -34,15 +38,20 @@ struct FactsSheet {
   std::vector<std::string> taken;
 };
 
+/// The same facts with every "?" emptied.
+[[nodiscard]] SevenFacts only_told(SevenFacts facts);
+
 /// The line sheet of a layout with the facts put in (docs/reference/line-sheet.md, "From seven facts").
 ///
 /// A fact not told is the range of the catalog (layouts, typical, no source): power 0.8 to 1.2 of the archetype's,
 /// assist set 55 to 103 kPa where an assist pump is told of, hose bore 7.75 to 12.7 mm, climate temperate; filters
 /// and what is bypassed as in the layout. All those numbers are marked unknown.
 ///
-/// Errors: not_found for a layout, engine or assist form that the catalog has not, naming the known ones;
-/// invalid_input for a quantity that cannot be read, with the fact's name as the field; conflict for an assist form
-/// that does not fit the layout, or for filters or bypassed parts that it has not, saying which.
+/// A layout not known makes no sheet: assess::judge_layouts answers over all of them.
+///
+/// Errors: not_found for no layout, for a layout, engine or assist form that the catalog has not, naming the known
+/// ones; invalid_input for a quantity that cannot be read, with the fact's name as the field; conflict for an assist
+/// form that does not fit the layout, or for filters or bypassed parts that it has not, saying which.
 [[nodiscard]] Result<FactsSheet> sheet_from_facts(const SevenFacts& facts, const catalog::Catalog& catalog);
 
 }  // namespace fw::casefile

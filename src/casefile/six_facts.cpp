@@ -13,6 +13,7 @@ namespace fw::casefile {
 namespace {
 
 using diagnosis::Seen;
+using diagnosis::WaterSensor;
 
 /// The place of `word` among `words`, or one fault.
 Result<std::size_t> one_of(const std::string& fact, const std::string& word, const std::vector<std::string>& words) {
@@ -39,7 +40,27 @@ diagnosis::WaterSensor water_sensor(const system::LineSheet& sheet) {
   return unsaid ? diagnosis::WaterSensor::not_known : diagnosis::WaterSensor::none;
 }
 
-Result<diagnosis::Facts> findings_from_facts(const SixFacts& facts, const catalog::Catalog& catalog) {
+SixFacts only_told(SixFacts facts) {
+  for (std::string* text : {&facts.layout, &facts.rated_power, &facts.life, &facts.stopped, &facts.fill, &facts.lamp}) {
+    if (*text == not_known) text->clear();
+  }
+  if (facts.metal.size() == 1 && facts.metal.front() == not_known) facts.metal.clear();
+  return facts;
+}
+
+Result<std::vector<WaterSensor>> sensors_of_layouts(const SixFacts& facts, const catalog::Catalog& catalog) {
+  std::vector<WaterSensor> found;
+  for (const std::string& id : catalog.ids(catalog::EntryKind::layout)) {
+    const auto sheet = sheet_from_facts({.layout = id, .rated_power = only_told(facts).rated_power}, catalog);
+    if (!sheet) return fail(sheet.error());
+    const WaterSensor sensor = water_sensor(sheet->sheet);
+    if (std::find(found.begin(), found.end(), sensor) == found.end()) found.push_back(sensor);
+  }
+  return found;
+}
+
+Result<diagnosis::Facts> findings_from_facts(const SixFacts& told, const catalog::Catalog& catalog) {
+  const SixFacts facts = only_told(told);
   diagnosis::Facts findings;
   const auto say = [&](const char* id, Seen seen) {
     diagnosis::Statement statement;
@@ -51,10 +72,15 @@ Result<diagnosis::Facts> findings_from_facts(const SixFacts& facts, const catalo
     const auto sheet = sheet_from_facts({.layout = facts.layout, .rated_power = facts.rated_power}, catalog);
     if (!sheet) return fail(sheet.error());
     findings.water_sensor = water_sensor(sheet->sheet);
-  } else if (!facts.rated_power.empty()) {
-    if (const auto power = units::parse(facts.rated_power, units::Dimension::power); !power) {
-      return fail(power.error().in_field("power"));
+  } else {
+    if (!facts.rated_power.empty()) {
+      if (const auto power = units::parse(facts.rated_power, units::Dimension::power); !power) {
+        return fail(power.error().in_field("power"));
+      }
     }
+    const auto sensors = sensors_of_layouts(facts, catalog);
+    if (!sensors) return fail(sensors.error());
+    if (sensors->size() == 1) findings.water_sensor = sensors->front();
   }
   if (!facts.life.empty()) {
     const auto distance_m = units::parse(facts.life, units::Dimension::distance);

@@ -3,6 +3,11 @@
 
 #include <algorithm>
 #include <charconv>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "system/planted_fault.hpp"
 
 namespace fw::catalog {
 
@@ -126,9 +131,80 @@ diagnosis::FindingRow read_finding(Table& table) {
     row.gives = static_cast<diagnosis::Gives>(*gives);
   }
   row.reading = table.text("reading").value_or(std::string());
+  row.reading_load = table.truth("reading_under_load").value_or(false);
   row.needs_water_sensor = table.truth("needs_water_sensor").value_or(false);
   row.shows_no_sensor = table.truth("shows_no_water_sensor").value_or(false);
   return row;
+}
+
+diagnosis::PlantedRow read_planted(Table& table) {
+  diagnosis::PlantedRow row;
+  row.fault = table.required_text("fault", "the id of a planted fault, e.g. \"plugged-filter\"");
+  if (const auto side = table.choice("side", {"supply", "high-side"})) row.side = static_cast<diagnosis::Side>(*side);
+  row.target = table.required_text("target", "a cause or mechanism, e.g. \"C08\"");
+  row.source = table.required_text("source", source_hint);
+  const std::string id = fmt::format("planted.{}.{}", row.fault, row.target);
+  row.share = table.stated("share", Dim::ratio, id + ".share");
+  const auto dimension = diagnosis::amount_dimension(row.side, row.fault);
+  const bool known =
+      row.side == diagnosis::Side::supply ? system::fault_kind_named(row.fault).has_value() : dimension.has_value();
+  if (!known && !row.fault.empty()) {
+    std::vector<std::string> ids;
+    if (row.side == diagnosis::Side::supply) {
+      for (const auto& kind : system::fault_kinds()) ids.emplace_back(kind.id);
+    } else {
+      for (const auto& fault : diagnosis::high_side_faults()) ids.emplace_back(fault.id);
+    }
+    table.fault("fault", "\"" + row.fault + "\"", fmt::format("one of {}", fmt::join(ids, ", ")), "Check the id");
+  }
+  if (dimension) {
+    row.amount = table.optional_stated("amount", *dimension, id + ".amount");
+    if (!row.amount) table.fault("", "no amount", "how bad it is", "Write amount = \"assumed log 2 to 200\"");
+  }
+  return row;
+}
+
+diagnosis::InstrumentRow read_instrument(Table& table) {
+  diagnosis::InstrumentRow row;
+  row.id = table.required_text("id", "the instrument's name");
+  row.source = table.required_text("source", source_hint);
+  const auto error = [&](const char* key, Dim dimension) {
+    const auto stated = table.optional_stated(key, dimension, "instrument." + row.id + "." + key);
+    return stated ? stated->value : 0.0;
+  };
+  row.of_full_scale = error("of_full_scale", Dim::ratio);
+  row.of_reading = error("of_reading", Dim::ratio);
+  int fixed = 0;
+  for (const auto& [key, dimension] :
+       {std::pair{"plus_pressure", Dim::pressure_drop}, std::pair{"plus_flow", Dim::volume_flow},
+        std::pair{"plus_current", Dim::current}, std::pair{"plus_voltage", Dim::voltage},
+        std::pair{"plus_time", Dim::time}}) {
+    if (!table.has(key)) continue;
+    row.plus = error(key, dimension);
+    if (++fixed > 1) table.fault(key, "a second fixed error", "one", "An instrument measures one kind of thing");
+  }
+  if (!(row.of_full_scale >= 0.0) || !(row.of_reading >= 0.0) || !(row.plus >= 0.0) ||
+      !(row.of_full_scale + row.of_reading + row.plus > 0.0)) {
+    table.fault("", "no error", "an error above 0", "Write of_reading = \"assumed 2 %\", of_full_scale or plus_...");
+  }
+  return row;
+}
+
+void read_reading_numbers(Table& table, diagnosis::ReadingNumbers& numbers) {
+  (void)table.required_text("source", source_hint);
+  const auto take = [&](const char* key, Dim dimension, Stated& into) {
+    if (auto stated = table.optional_stated(key, dimension, std::string("reading.") + key)) into = std::move(*stated);
+  };
+  take("discrepancy", Dim::ratio, numbers.discrepancy);
+  take("lapse", Dim::ratio, numbers.lapse);
+  take("fuel_temperature", Dim::temperature, numbers.fuel_temperature_K);
+  take("tank_level", Dim::ratio, numbers.tank_level);
+  take("filter_loading", Dim::ratio, numbers.filter_loading);
+  take("injector_leak", Dim::ratio, numbers.injector_leak);
+  take("injector_leak_each", Dim::ratio, numbers.injector_leak_each);
+  take("plunger_clearance", Dim::ratio, numbers.plunger_clearance);
+  take("rail_volume", Dim::ratio, numbers.rail_volume);
+  take("crank_speed", Dim::ratio, numbers.crank_speed);
 }
 
 }  // namespace
@@ -141,6 +217,7 @@ Result<void> read_diagnosis(Document& document, diagnosis::Tables& tables) {
     diagnosis::GroupRow row;
     row.id = table.required_text("id", "an id");
     row.title = table.required_text("title", "the group in words");
+    row.others_work = table.truth("others_work").value_or(false);
     row.source = table.required_text("source", source_hint);
     put(read.groups, std::move(row));
   }
@@ -158,6 +235,19 @@ Result<void> read_diagnosis(Document& document, diagnosis::Tables& tables) {
   }
   for (Table& table : top.tables("mechanism")) put(read.mechanisms, read_mechanism(table));
   for (Table& table : top.tables("finding")) put(read.findings, read_finding(table));
+  if (auto numbers = top.table("readings")) read_reading_numbers(*numbers, read.readings);
+  for (Table& table : top.tables("instrument")) put(read.instruments, read_instrument(table));
+  for (Table& table : top.tables("planted")) {
+    diagnosis::PlantedRow row = read_planted(table);
+    const auto old = std::find_if(read.planted.begin(), read.planted.end(), [&](const diagnosis::PlantedRow& one) {
+      return one.side == row.side && one.fault == row.fault && one.target == row.target;
+    });
+    if (old == read.planted.end()) {
+      read.planted.push_back(std::move(row));
+    } else {
+      *old = std::move(row);
+    }
+  }
   if (const auto sound = document.finish(); !sound) return fail(sound.error());
   tables = std::move(read);
   return {};

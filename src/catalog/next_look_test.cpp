@@ -138,9 +138,24 @@ TEST(NextLook, LooksTwoStepsAhead) {
   Quiet quiet;
   const Facts facts = facts_of({{"E13", Seen::present}, {"E17", Seen::present}});
   const auto two = diagnosis::next_looks(shelf().diagnosis, facts, shelf().losses, {.firsts = 2}, quiet.run).value();
-  const auto ahead = std::count_if(two.looks.begin(), two.looks.end(),
-                                   [](const auto& look) { return look.two_step_per_minute > 0.0; });
-  EXPECT_EQ(ahead, 2);
+  const auto ahead = std::count_if(two.looks.begin(), two.looks.end(), [](const auto& look) {
+    return look.two_step_per_minute > 0.0 && !look.opens_way_to;
+  });
+  EXPECT_LE(ahead, 2);
+  // A look that opens the way is credited with less per minute than the barred one would give alone, and only it.
+  std::size_t openers = 0;
+  for (const auto& look : two.looks) {
+    if (!look.opens_way_to) continue;
+    ++openers;
+    EXPECT_TRUE(look.blocked.empty() || shelf().diagnosis.findings[look.finding].step == diagnosis::Step::ask);
+    const auto barred = std::find_if(two.looks.begin(), two.looks.end(),
+                                     [&](const auto& one) { return one.finding == *look.opens_way_to; });
+    ASSERT_NE(barred, two.looks.end());
+    EXPECT_FALSE(barred->blocked.empty());
+    EXPECT_GT(look.two_step_per_minute, look.per_minute);
+    EXPECT_LT(look.two_step_per_minute, barred->per_minute);
+  }
+  EXPECT_GT(openers, 0U);
 }
 
 // Nothing is worth a minute where every decision is settled: losses that no finding can move.

@@ -62,12 +62,16 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   judge->add_option("FOLDER", line.target, "Folder with a case.toml")->required();
   common(judge);
   judging(judge);
+  judge->add_option("--with", line.with, "Sections that take longer, for --json: debris, extent, heat")
+      ->delimiter(',')
+      ->check(CLI::IsMember({"debris", "extent", "heat"}));
   judge->footer("Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string climate = "temperate";
   CLI::App* supply = parser.add_subcommand("supply", "Judge one line sheet");
   supply->add_option("SHEET", line.target, "Line sheet (docs/reference/line-sheet.md); or tell the facts instead");
-  supply->add_option("--layout", line.facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
+  supply->add_option("--layout", line.facts.layout,
+                     "Fact 1: layout of the catalog, e.g. c-low, or \"?\" for all of them");
   supply->add_option("--engine", line.facts.engine, "Fact 1: engine archetype of the catalog, e.g. i6");
   supply->add_option("--power", line.facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
   supply->add_option("--assist", line.facts.assist, "Fact 3: none, or g1 to g6");
@@ -81,7 +85,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   judging(supply);
   supply->footer(
       "Example: fuelwright supply cases/alder-gap-tender/as-found.toml --climate cold\n"
-      "Example: fuelwright supply --layout c-low --power \"230 kW\" --assist g1 --assist-set \"11 psi\"");
+      "Example: fuelwright supply --layout c-low --power \"230 kW\" --assist g1 --assist-set \"11 psi\"\n"
+      "Example: fuelwright supply --layout \"?\" --power \"230 kW\" --depth quick");
 
   const auto drawing = [&](CLI::App* command) {
     common(command);
@@ -111,15 +116,19 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   with_strict(compare, "a check of any sheet fails");
   compare->footer("Example: fuelwright compare cases/alder-gap-tender --depth quick");
 
-  CLI::App* size = parser.add_subcommand("size", "Power that the supply carries, and the smallest size of a line");
+  CLI::App* size =
+      parser.add_subcommand("size", "Power that the supply carries, and the smallest hose, pump or filter");
   size->add_option("SHEET", line.target, "Line sheet")->required();
-  size->add_option("--line", line.part, "Id of a tube or hose to size");
+  CLI::Option* size_parts =
+      size->add_option("--part", line.parts, "Id of a tube, hose, electric pump or filter to size; several times")
+          ->allow_extra_args(false);
+  size->add_flag("--all", line.all_parts, "Every part that has sizes, one at a time, best first")->excludes(size_parts);
   size->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical")
       ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
   common(size);
-  with_strict(size, "the rated power is not carried, or no size of the line makes the supply hold");
+  with_strict(size, "the rated power is not carried, or no size of a --part makes the supply hold");
   size->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
-  size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --line suction-line");
+  size->footer("Example: fuelwright size cases/alder-gap-tender/as-found.toml --part suction-line");
 
   CLI::App* fuel = parser.add_subcommand("fuel", "All properties of a fuel or blend");
   fuel->add_option("FUEL", line.target, "A grade or a blend by volume, e.g. en590 or \"d975_2d + 5 % petrol\"")
@@ -170,9 +179,12 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   rail_question(rail_capacity);
   rail_capacity->footer("Example: fuelwright rail capacity cases/alder-gap-tender/as-rebuilt.toml");
   CLI::App* rail_run = rail->add_subcommand("run", "Play a profile: rail and injectors over time");
-  rail_run->add_option("PROFILE", line.rail_profile, "start, idle, step, pull, supply-loss, air-slug or stop")
+  rail_run
+      ->add_option("PROFILE", line.rail_profile,
+                   "start, idle, step, pull, supply-loss, air-slug, relief-stuck, metering-sticks or stop")
       ->required()
-      ->check(CLI::IsMember({"start", "idle", "step", "pull", "supply-loss", "air-slug", "stop"}));
+      ->check(CLI::IsMember(
+          {"start", "idle", "step", "pull", "supply-loss", "air-slug", "relief-stuck", "metering-sticks", "stop"}));
   rail_question(rail_run);
   rail_run->footer("Example: fuelwright rail run pull cases/alder-gap-tender/as-rebuilt.toml");
   CLI::App* rail_start = rail->add_subcommand("start", "Crank from an empty rail to idle");
@@ -189,7 +201,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   heat->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
   heat->footer("Example: fuelwright heat cases/alder-gap-tender/as-rebuilt.toml --air \"35 C\"");
   const auto diagnosing = [&](CLI::App* command) {
-    command->add_option("--layout", line.six_facts.layout, "Fact 1: layout of the catalog, e.g. c-low");
+    command->add_option("--layout", line.six_facts.layout, "Fact 1: layout of the catalog, e.g. c-low, or \"?\"");
     command->add_option("--power", line.six_facts.rated_power, "Fact 2: rated power, e.g. \"230 kW\"");
     command->add_option("--life", line.six_facts.life, "Fact 3: distance or hours, e.g. \"140000 km\"");
     command->add_option("--stopped", line.six_facts.stopped, "Fact 4: suddenly, fading, \"out of fuel\" or runs");
@@ -223,6 +235,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   CLI::App* next = parser.add_subcommand("next", "The looks worth most, as a sheet to print");
   next->add_option("CASE", line.target, "Case folder with findings; or tell the facts instead");
   next->add_flag("--two-steps", line.two_steps, "Look two steps ahead");
+  next->add_flag("--opening", line.opening, "Print the sheet for opening the failed pump");
   diagnosing(next);
   diagnosis_common(next);
   next->footer("Example: fuelwright next cases/alder-gap-tender --two-steps");
@@ -240,6 +253,70 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   CLI::App* extent = parser.add_subcommand("extent", "What must be replaced: options, comebacks, cost, what decides");
   metal(extent);
   extent->footer("Example: fuelwright extent cases/alder-gap-tender");
+
+  CLI::App* card = parser.add_subcommand("card", "The scale card: print it, and read the area of metal from a photo");
+  card->require_subcommand(1);
+  card->footer("Example: fuelwright card print --out card.pdf");
+  CLI::App* card_print = card->add_subcommand("print", "The card as a PDF, to print at 100 %");
+  card_print->add_option("--out", line.out, "PDF file; scale-card.pdf if not given");
+  card_print->add_option("--size", line.size, "a4 or letter")->check(CLI::IsMember({"a4", "letter"}));
+  card_print->footer("Example: fuelwright card print --out card.pdf");
+  CLI::App* card_read = card->add_subcommand("read", "Area of metal and specks by size from one photo of the card");
+  card_read->add_option("PHOTO", line.target, "JPEG or PNG as the telephone made it")->required();
+  card_read->add_option("--keep-in", line.keep_in, "Case folder: copies the photo there and logs it as evidence");
+  card_read->add_option("--zone", line.zone, "Where the metal came from, for the photo index");
+  card_read->add_option("--person", line.person, "Who took the photo, with --keep-in");
+  card_read->add_option("--time", line.time, "When it was taken, with --keep-in");
+  card_read->add_flag("--json", line.json, "Print JSON instead of text");
+  card_read->footer(
+      "Example: fuelwright card read photo.jpg --keep-in cases/alder-gap-tender --zone \"engine filter\" --person "
+      "\"first mechanic\" --time \"2026-05-04 10:20\"");
+  CLI::App* water =
+      parser.add_subcommand("water", "Water from tank to pump inlet, and what a sensor would have changed");
+  water->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
+  water->add_option("--climate", climate, "arctic, cold, temperate, hot or tropical; a case has its own")
+      ->check(CLI::IsMember({"arctic", "cold", "temperate", "hot", "tropical"}));
+  common(water);
+  water->add_option("--seed", line.seed, "Seed of every random draw");
+  water->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  water->footer("Example: fuelwright water cases/alder-gap-tender");
+
+  CLI::App* fuel_report =
+      parser.add_subcommand("fuelreport", "A laboratory's fuel report: limits, tests together, sample");
+  fuel_report->add_option("CASE_OR_FILE", line.target, "Case folder with a fuel-report.toml, or the file")->required();
+  common(fuel_report);
+  with_strict(fuel_report, "a test is beyond its fuel standard");
+  fuel_report->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  fuel_report->footer(
+      "The file: docs/reference/case-folder.md\n"
+      "Example: fuelwright fuelreport cases/quarry-vee");
+
+  CLI::App* flush = parser.add_subcommand("flush", "Clean a tank to a code, flush a line, verify both");
+  flush->add_option("--tank", line.flush.tank, "Volume that is circulated, e.g. \"100 L\"")->required();
+  flush->add_option("--flow", line.flush.flow, "Flow of the cart, e.g. \"5 L/min\"")->required();
+  flush->add_option("--beta", line.flush.beta, "Beta of its filter at 4 um(c), or at 4,6,14: e.g. 75,1000,1000")
+      ->required()
+      ->delimiter(',');
+  flush->add_option("--from", line.flush.from, "ISO 4406 code at the start, e.g. 22/20/17")->required();
+  flush->add_option("--to", line.flush.to, "Code to reach, e.g. 14/13/11")->required();
+  flush->add_option("--ingress", line.flush.ingress, "Particles from 4 um(c) that come in per minute, e.g. 100000");
+  flush->add_option("--dead", line.flush.dead, "Share of the tank off the flow, e.g. \"10 %\"");
+  flush->add_option("--exchange", line.flush.exchange, "Flow between that part and the rest, e.g. \"0.2 L/min\"");
+  flush->add_option("--bore", line.flush.bore, "Bore of a line to flush, e.g. \"8 mm\"");
+  flush->add_option("--service", line.flush.service, "Its flow in service, e.g. \"150 L/h\"");
+  flush->add_option("--fuel", line.flush.fuel, "Grade or blend of the flush");
+  flush->add_option("--at", line.flush.at, "Its temperature");
+  flush->add_option("--flash", line.flush.flash, "Measured flash point, e.g. \"63 C\"; unknown counts as petrol");
+  flush->add_flag("--rated-for-petrol", line.flush.rated_for_petrol, "Cart and pump are rated for petrol");
+  flush->add_option("--extracted", line.flush.extracted, "Masses of repeated extractions, e.g. \"9 mg\"; several times")
+      ->allow_extra_args(false);
+  flush->add_option("--sample", line.flush.samples, "Code counted at the draw-off, oldest first; several times")
+      ->allow_extra_args(false);
+  common(flush);
+  with_strict(flush, "it is not verified by two samples at the target");
+  flush->footer(
+      "Example: fuelwright flush --tank \"100 L\" --flow \"5 L/min\" --beta 1000 --from 22/20/17 --to 14/13/11 "
+      "--flash \"63 C\"");
 
   CLI::App* evidence = parser.add_subcommand("evidence", "The evidence log of a case: check, add, export");
   evidence->add_option("CASE", line.target, "Case folder; alone: checks the log and prints it")->required();
@@ -303,22 +380,37 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (infer->parsed()) line.command = Command::infer;
   if (debris->parsed()) line.command = Command::debris;
   if (extent->parsed()) line.command = Command::extent;
+  if (water->parsed()) line.command = Command::water;
+  if (fuel_report->parsed()) line.command = Command::fuel_report;
+  if (flush->parsed()) line.command = Command::flush;
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;
+  if (card_print->parsed()) line.command = Command::card_print;
+  if (card_read->parsed()) line.command = Command::card_read;
   if (evidence->parsed()) line.command = Command::evidence;
-  if (supply->parsed() && line.target.empty() == line.facts.layout.empty()) {
-    parsed.leave = Leave{.status = 2,
-                         .text =
-                             "fuelwright: supply: expected either a line sheet or --layout. Write for example "
-                             "fuelwright supply --layout c-low\n"};
-    return parsed;
-  }
   if (supply->count("--climate") > 0) line.facts.climate = climate;
+<<<<<<< HEAD
   if (depth.empty()) {
     // What is handed over shows its bands. A sheet's papers are written only where --out says so.
     const bool handed_over = line.paper != "page" && (judge->parsed() || (supply->parsed() && line.out));
     depth = handed_over ? "paper" : "nominal";
+=======
+  if (supply->parsed()) {
+    // With a sheet, the climate is an option of its own and no fact.
+    const casefile::SevenFacts& facts = line.facts;
+    const bool sheet = !line.target.empty();
+    const bool told = !facts.layout.empty() || !facts.engine.empty() || !facts.rated_power.empty() ||
+                      !facts.assist.empty() || !facts.assist_set.empty() || !facts.filters.empty() ||
+                      !facts.main_hose.empty() || !facts.bypassed.empty();
+    if (sheet == told) {
+      parsed.leave = Leave{.status = 2,
+                           .text =
+                               "fuelwright: supply: expected either a line sheet or facts. Write for example "
+                               "fuelwright supply --layout c-low, or --layout \"?\" where it is not known\n"};
+      return parsed;
+    }
+>>>>>>> main
   }
   line.depth = assess::depth_named(depth).value_or(assess::Depth::nominal);
   line.system = system == "us" ? units::System::us : system == "si" ? units::System::si : units::System::metric;

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "app/water_questions.hpp"
 #include "assess/assess.hpp"
 #include "casefile/seven_facts.hpp"
 #include "casefile/six_facts.hpp"
@@ -36,6 +37,11 @@ enum class Command : std::uint8_t {
   next,
   debris,
   extent,
+  card_print,
+  card_read,
+  water,
+  fuel_report,
+  flush,
   evidence
 };
 
@@ -56,8 +62,10 @@ struct CommandLine {
   std::string paper = "page";                  ///< judge: page, owner, technical, all
   std::string size = "a4";                     ///< judge: a4, letter
   casefile::SevenFacts facts;                  ///< supply: what was told instead of a sheet
+  std::vector<std::string> with;               ///< judge: further sections
   std::vector<std::string> faults;             ///< gaugebook, faults: as typed
-  std::string part;                            ///< size: id of a line
+  std::vector<std::string> parts;              ///< size: ids of parts
+  bool all_parts = false;                      ///< size: every part that has sizes
   std::string figure;                          ///< figure: which
   std::string sheet;                           ///< figure: of a case
   double width = 482.0;                        ///< figure: points
@@ -68,7 +76,13 @@ struct CommandLine {
   casefile::SixFacts six_facts;                ///< diagnose, next: what was told instead of a case
   std::string cause;                           ///< explain: id
   std::vector<std::string> evidence;           ///< evidence: KEY=VALUE of an entry to add
+  std::string keep_in;                         ///< card read: case folder
+  std::string zone;                            ///< card read
+  std::string person;                          ///< card read
+  std::string time;                            ///< card read
   bool two_steps = false;                      ///< next: look two steps ahead
+  app::FlushQuestion flush;                    ///< flush: as typed
+  bool opening = false;                        ///< next: the sheet for opening the failed pump
   std::string network;                         ///< infer: which network of the file
   std::vector<std::string> given;              ///< infer: NODE=STATE
   std::vector<std::string> likelihoods;        ///< infer: NODE=w1,w2,...

@@ -26,9 +26,13 @@ inline constexpr int interrupted = 130;
 [[nodiscard]] int run_infer(const CommandLine& line);
 [[nodiscard]] int run_debris(const CommandLine& line);
 [[nodiscard]] int run_extent(const CommandLine& line);
+[[nodiscard]] int run_water(const CommandLine& line);
+[[nodiscard]] int run_fuel_report(const CommandLine& line);
+[[nodiscard]] int run_flush(const CommandLine& line);
 [[nodiscard]] int run_diagnose(const CommandLine& line);
 [[nodiscard]] int run_explain(const CommandLine& line);
 [[nodiscard]] int run_next(const CommandLine& line);
+[[nodiscard]] int run_card(const CommandLine& line);
 [[nodiscard]] int run_evidence(const CommandLine& line);
 
 }  // namespace fw::cli

@@ -13,7 +13,11 @@ using Question = Result<app::TextAndJson> (*)(const app::DiagnosisQuestion&, con
 
 int answer(const CommandLine& line, Question ask) {
   const auto text = in_long_work([&](const Run& run) {
-    return ask({.folder = line.target, .facts = line.six_facts, .two_steps = line.two_steps, .cause = line.cause},
+    return ask({.folder = line.target,
+                .facts = line.six_facts,
+                .two_steps = line.two_steps,
+                .opening = line.opening,
+                .cause = line.cause},
                request_of(line), run);
   });
   if (!text) return report_errors(text.error());

@@ -36,6 +36,11 @@ int main(int argc, char** argv) {
       case Command::next: return run_next(parsed.line);
       case Command::debris: return run_debris(parsed.line);
       case Command::extent: return run_extent(parsed.line);
+      case Command::card_print:
+      case Command::card_read: return run_card(parsed.line);
+      case Command::water: return run_water(parsed.line);
+      case Command::fuel_report: return run_fuel_report(parsed.line);
+      case Command::flush: return run_flush(parsed.line);
       case Command::evidence: return run_evidence(parsed.line);
       case Command::none: break;
     }

@@ -42,8 +42,9 @@ int run_compare(const CommandLine& line) {
 
 int run_size(const CommandLine& line) {
   return answer(in_long_work([&](const Run& run) {
-                  return app::sizes_answer({.sheet = line.target, .line = line.part, .climate = line.climate},
-                                           request_of(line), run);
+                  return app::sizes_answer(
+                      {.sheet = line.target, .parts = line.parts, .all = line.all_parts, .climate = line.climate},
+                      request_of(line), run);
                 }),
                 line);
 }

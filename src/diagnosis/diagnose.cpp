@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "base/contract.hpp"
 #include "numerics/quantile.hpp"
 
 namespace fw::diagnosis {
@@ -43,12 +44,58 @@ std::optional<Seen> seen_named(std::string_view text) {
   return static_cast<Seen>(found - seen_names.begin());
 }
 
+bool held_back(const Tables& tables, const Facts& facts, std::string_view cause) {
+  if (!facts.others_work_released.empty()) return false;
+  const CauseRow* row = tables.cause(cause);
+  if (row == nullptr) return false;
+  return std::any_of(tables.groups.begin(), tables.groups.end(),
+                     [&](const GroupRow& group) { return group.id == row->group && group.others_work; });
+}
+
 std::string_view word_for(double probability, const Numbers& numbers) {
   if (probability >= numbers.near_certain.value) return "near certain";
   if (probability >= 0.5) return "likely";
   if (probability >= 0.2) return "possible";
   if (probability >= 0.05) return "less likely";
   return "unlikely";
+}
+
+Result<Model> case_model(const Tables& tables, const Facts& facts, const std::optional<TableDraw>& draw) {
+  Result<Model> model = build_model(tables, draw);
+  if (!model) return model;
+  for (const WeighedReadings& weighed : facts.weighed) {
+    if (weighed.standing != ReadingStanding::counted) continue;
+    const std::size_t count = weighed.targets.size();
+    FW_EXPECTS(weighed.weights.size() == std::size_t{1} << count);
+    Node node{.name = fmt::format("readings, {}", name(weighed.side)),
+              .states = {"as read", "otherwise"},
+              .parents = {},
+              .table = {},
+              .noisy_or = {}};
+    for (const std::string& target : weighed.targets) {
+      const auto place = model->network.find(target);
+      if (!place) {
+        return fail(Error{.code = ErrorCode::not_found,
+                          .where = {.field = "planted.target"},
+                          .found = "\"" + target + "\"",
+                          .expected = "a cause or mechanism of the tables",
+                          .hint = "Weigh the readings with the same tables."});
+      }
+      node.parents.push_back(*place);
+    }
+    // A node of the network stands after its parents, whose order is free; rows run over their states, present first.
+    for (std::size_t row = 0; row < weighed.weights.size(); ++row) {
+      std::size_t set = 0;
+      for (std::size_t i = 0; i < count; ++i) {
+        if (((row >> (count - 1 - i)) & 1U) == 0U) set |= std::size_t{1} << i;
+      }
+      node.table.push_back(weighed.weights[set]);
+      node.table.push_back(1.0 - weighed.weights[set]);
+    }
+    model->network.nodes.push_back(std::move(node));
+    model->readings.push_back(model->network.nodes.size() - 1);
+  }
+  return model;
 }
 
 Result<CountedEvidence> counted_evidence(const Tables& tables, const Model& model, const Facts& facts) {
@@ -115,15 +162,20 @@ Result<CountedEvidence> counted_evidence(const Tables& tables, const Model& mode
       counted.discounted.push_back({row->id, "no water sensor in the flow, so a silent lamp says nothing"});
       continue;
     }
+    if (replaced_by_reading(*row, facts.weighed)) {
+      counted.discounted.push_back({row->id, "replaced by reading"});
+      continue;
+    }
     counted.evidence.observed.push_back({model.findings[place], state});
     counted.rows.push_back(place);
   }
+  for (const std::size_t node : model.readings) counted.evidence.observed.push_back({node, 0});
   if (!faults.empty()) return fail(Errors(std::move(faults)));
   return counted;
 }
 
 Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws& draws, const Run& run) {
-  const Result<Model> model = build_model(tables);
+  const Result<Model> model = case_model(tables, facts);
   if (!model) return fail(model.error());
   const Result<CountedEvidence> counted = counted_evidence(tables, *model, facts);
   if (!counted) return fail(counted.error());
@@ -134,7 +186,9 @@ Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws
   result.counted = counted->rows.size();
   result.discounted = counted->discounted;
   result.draws = draws.count;
-  if (counted->rows.empty()) {
+  result.readings = facts.readings;
+  result.weighed = facts.weighed;
+  if (counted->rows.empty() && model->readings.empty()) {
     result.conflict_bits = 0.0;
   } else {
     const Result<double> conflict = conflict_bits(model->network, counted->evidence);
@@ -146,7 +200,7 @@ Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws
   for (std::size_t sample = 0; sample < draws.count; ++sample) {
     if (run.stop.stop_requested()) return fail(cancelled_error());
     const Result<Model> other =
-        build_model(tables, TableDraw{.seed = draws.seed, .sample = static_cast<std::uint32_t>(sample)});
+        case_model(tables, facts, TableDraw{.seed = draws.seed, .sample = static_cast<std::uint32_t>(sample)});
     if (!other) return fail(other.error());
     const Result<CliqueTree> tree = CliqueTree::cut(other->network, counted->evidence, wanted);
     if (!tree) return fail(tree.error());
@@ -286,7 +340,7 @@ Result<Explanation> explain(const Tables& tables, const Facts& facts, std::strin
   const auto place = static_cast<std::size_t>(row - tables.causes.data());
   const Result<Diagnosis> diagnosis = diagnose(tables, facts, draws, run);
   if (!diagnosis) return fail(diagnosis.error());
-  const Result<Model> model = build_model(tables);
+  const Result<Model> model = case_model(tables, facts);
   if (!model) return fail(model.error());
   const Result<CountedEvidence> counted = counted_evidence(tables, *model, facts);
   if (!counted) return fail(counted.error());
@@ -310,6 +364,18 @@ Result<Explanation> explain(const Tables& tables, const Facts& facts, std::strin
          .seen = counted->evidence.observed[i + 1].state == absent_state ? Seen::absent : Seen::present,
          .log_odds = with_all - log_odds(posterior->marginals[node][0])});
   }
+  std::size_t side = 0;
+  for (const WeighedReadings& weighed : facts.weighed) {
+    if (weighed.standing != ReadingStanding::counted) continue;
+    Evidence without = counted->evidence;
+    std::erase(without.observed, Observed{model->readings[side++], 0});
+    const Result<Posterior> posterior = infer(model->network, without, {node});
+    if (!posterior) return fail(posterior.error());
+    result.weights.push_back({.finding = "readings",
+                              .title = std::string(name(weighed.side)),
+                              .seen = Seen::present,
+                              .log_odds = with_all - log_odds(posterior->marginals[node][0])});
+  }
   std::stable_sort(result.weights.begin(), result.weights.end(),
                    [](const Weight& a, const Weight& b) { return std::abs(a.log_odds) > std::abs(b.log_odds); });
 
@@ -321,6 +387,7 @@ Result<Explanation> explain(const Tables& tables, const Facts& facts, std::strin
   const bool leads = leader(outlook->causes()) == place;
   for (std::size_t finding = 0; finding < tables.findings.size(); ++finding) {
     if (std::find(counted->rows.begin(), counted->rows.end(), finding) != counted->rows.end()) continue;
+    if (replaced_by_reading(tables.findings[finding], facts.weighed)) continue;
     if (run.stop.stop_requested()) return fail(cancelled_error());
     const auto outcomes = outlook->outcomes(finding);
     if (!outcomes) return fail(outcomes.error());

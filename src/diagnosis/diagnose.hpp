@@ -11,6 +11,7 @@
 #include "base/result.hpp"
 #include "base/run.hpp"
 #include "diagnosis/model.hpp"
+#include "diagnosis/readings.hpp"
 
 /// From what was found to state, causes, and what may be said. Theory: docs/theory/diagnosis.md, Conclusions.
 namespace fw::diagnosis {
@@ -48,7 +49,18 @@ struct Facts {
   WaterSensor water_sensor = WaterSensor::not_known;
   Agreement agreement;                  ///< to open the failed pump
   std::vector<std::string> tools_away;  ///< tools that are not at hand
+  /// Who of this shop let sentences on other people's work leave the house, and when; "" nobody: they are held back
+  /// from every paper and JSON.
+  std::string others_work_released;
+  std::vector<Reading> readings;
+  std::vector<WeighedReadings> weighed;  ///< by weigh_readings(); empty: the readings count for nothing
 };
+
+/// The tables as a network, and below it one observed node for each side whose weighed readings count: its parents are
+/// their targets, P(seen | set of present targets) their weights. Errors: those of build_model; not_found for a target
+/// that is not in the tables.
+[[nodiscard]] Result<Model> case_model(const Tables& tables, const Facts& facts,
+                                       const std::optional<TableDraw>& draw = std::nullopt);
 
 /// A statement that was not counted, and why.
 struct Discounted {
@@ -57,7 +69,8 @@ struct Discounted {
 };
 
 /// The statements as evidence, the complaint observed. Not looked and could not tell are no evidence; an absent lamp is
-/// none where the sheet as found or a finding shows no sensor in the flow.
+/// none where the sheet as found or a finding shows no sensor in the flow; a row that a reading replaces is none.
+/// The nodes of the readings stand behind the rows.
 struct CountedEvidence {
   Evidence evidence;
   std::vector<std::size_t> rows;  ///< rows of Tables::findings behind evidence.observed after the complaint
@@ -88,6 +101,8 @@ struct Diagnosis {
   std::vector<Discounted> discounted;
   std::size_t counted = 0;  ///< findings that were counted
   std::size_t draws = 0;    ///< behind the bands
+  std::vector<Reading> readings;
+  std::vector<WeighedReadings> weighed;
 };
 
 struct Draws {
@@ -100,11 +115,15 @@ struct Draws {
 /// Errors: those of build_model and counted_evidence; conflict for impossible evidence; cancelled.
 [[nodiscard]] Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws& draws, const Run& run);
 
+/// Whether what is said of a cause stays in the house: its group speaks of other people's work and nobody released it.
+[[nodiscard]] bool held_back(const Tables& tables, const Facts& facts, std::string_view cause);
+
 /// How strong a word a probability allows: "near certain" from Numbers::near_certain, "likely" from 0.5, "possible"
 /// from 0.2, "less likely" from 0.05, else "unlikely". The lower steps are judgement, no source.
 [[nodiscard]] std::string_view word_for(double probability, const Numbers& numbers);
 
-/// A finding for or against a cause: ln odds with all findings less ln odds without this one.
+/// A finding for or against a cause: ln odds with all findings less ln odds without this one. The readings of one side
+/// weigh together: their finding is "readings", their title the side's name.
 struct Weight {
   std::string finding;
   std::string title;

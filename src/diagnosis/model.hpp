@@ -22,6 +22,7 @@ struct Model {
   std::vector<std::size_t> mechanisms;  ///< per row of Tables::mechanisms
   std::vector<std::size_t> findings;    ///< per row of Tables::findings
   std::size_t complaint = 0;            ///< the observed effect of all causes
+  std::vector<std::size_t> readings;    ///< observed effects of what readings speak of, state 0 seen; case_model()
 };
 
 /// Prior of each cause so that, with the complaint only, every group is equally probable, the causes of a group are

@@ -83,46 +83,67 @@ class OrderOfWork {
     }
   }
 
-  std::vector<std::string> blocked(const FindingRow& row) const {
+  /// Why a look may not be done yet, and what would open the way.
+  struct Bar {
     std::vector<std::string> why;
+    std::vector<std::vector<Gives>> needs;  ///< one of each list must be given
+    bool questions = false;                 ///< all questions must be asked
+    bool by_looks = true;                   ///< looks alone open the way
+  };
+
+  Bar bar(const FindingRow& row) const {
+    Bar bar;
+    const auto add = [&](std::string words, bool by_looks) {
+      bar.why.push_back(std::move(words));
+      bar.by_looks = bar.by_looks && by_looks;
+    };
     const bool pump_runs = row.key_on || row.crank || row.running;
     if (pump_runs && wrong_fluid_ >= tables_.numbers.wrong_fluid_suspected.value && !has(Gives::low_point_sample)) {
-      why.emplace_back("a wrong fluid is suspected: nothing is switched on before a sample from the lowest point");
+      add("a wrong fluid is suspected: nothing is switched on before a sample from the lowest point", true);
+      bar.needs.push_back({Gives::low_point_sample});
     }
     if (row.crank || row.running) {
       std::vector<std::string> missing;
-      if (!has(Gives::jar)) missing.emplace_back("jar");
-      if (!has(Gives::magnet)) missing.emplace_back("magnet");
-      if (!has(Gives::fluid_look)) missing.emplace_back("look whether it is diesel");
-      if (!missing.empty()) why.push_back(fmt::format("before any crank: {}", fmt::join(missing, ", ")));
+      for (const auto& [what, words] : {std::pair{Gives::jar, "jar"}, std::pair{Gives::magnet, "magnet"},
+                                        std::pair{Gives::fluid_look, "look whether it is diesel"}}) {
+        if (has(what)) continue;
+        missing.emplace_back(words);
+        bar.needs.push_back({what});
+      }
+      if (!missing.empty()) add(fmt::format("before any crank: {}", fmt::join(missing, ", ")), true);
     }
     if (row.running && shed_ >= tables_.numbers.shed_likely.value) {
-      why.push_back(row.gives == Gives::clean_sample
-                        ? "metal is likely: do not run the engine, take the sample with the supply pump alone"
-                        : "metal is likely: the engine is not run");
+      add(row.gives == Gives::clean_sample
+              ? "metal is likely: do not run the engine, take the sample with the supply pump alone"
+              : "metal is likely: the engine is not run",
+          false);
     }
     if (row.opens == Opens::filter && !has(Gives::clean_sample)) {
-      why.emplace_back("the clean-side sample comes before the filter is opened");
+      add("the clean-side sample comes before the filter is opened", true);
+      bar.needs.push_back({Gives::clean_sample});
     }
     if (row.opens == Opens::tank && !has(Gives::low_point_sample) && !has(Gives::clean_sample)) {
-      why.emplace_back("fuel is sampled before the tank is drained or opened");
+      add("fuel is sampled before the tank is drained or opened", true);
+      bar.needs.push_back({Gives::low_point_sample, Gives::clean_sample});
     }
     if (row.step == Step::open && unasked_ > 0) {
-      why.push_back(fmt::format("ask and look before opening: {} questions are open", unasked_));
+      add(fmt::format("ask and look before opening: {} questions are open", unasked_), true);
+      bar.questions = true;
     }
     if (row.opens == Opens::pump && !facts_.agreement.complete()) {
       std::vector<std::string> who;
       if (!facts_.agreement.owner) who.emplace_back("owner");
       if (!facts_.agreement.payer) who.emplace_back("payer");
       if (!facts_.agreement.maker) who.emplace_back("maker");
-      why.push_back(fmt::format(
-          "opening a failed pump may void core and claim and destroys evidence: first record the agreement of {}",
-          fmt::join(who, ", ")));
+      add(fmt::format("opening a failed pump may void core and claim and destroys evidence: first record the agreement "
+                      "of {}",
+                      fmt::join(who, ", ")),
+          false);
     }
     for (const std::string& tool : facts_.tools_away) {
-      if (!tool.empty() && row.tool.find(tool) != std::string::npos) why.push_back(tool + " is not at hand");
+      if (!tool.empty() && row.tool.find(tool) != std::string::npos) add(tool + " is not at hand", false);
     }
-    return why;
+    return bar;
   }
 
   bool answered(const std::string& id) const {
@@ -151,6 +172,45 @@ Result<double> value_of(const Outlook& outlook, const LossSum& sum, double now_s
   if (kept != nullptr) *kept = std::move(*outcomes);
   // Rounding may leave a worthless look a hair below 0.
   return std::max(0.0, now_s - after_s);
+}
+
+/// Credits looks that may be done with the barred ones they open the way to.
+void credit_openers(std::vector<Look>& looks, const Tables& tables, const OrderOfWork& order) {
+  const auto row = [&](const Look& look) -> const FindingRow& { return tables.findings[look.finding]; };
+  for (const Look& barred : looks) {
+    if (barred.blocked.empty() || !(barred.value_s > 0.0)) continue;
+    const OrderOfWork::Bar bar = order.bar(row(barred));
+    if (!bar.by_looks) continue;
+    std::vector<Look*> way;
+    const auto join = [&](Look* look) {
+      if (std::find(way.begin(), way.end(), look) == way.end()) way.push_back(look);
+    };
+    bool open = true;
+    for (const std::vector<Gives>& need : bar.needs) {
+      Look* cheapest = nullptr;
+      for (Look& one : looks) {
+        if (!one.blocked.empty() || std::find(need.begin(), need.end(), row(one).gives) == need.end()) continue;
+        if (cheapest == nullptr || one.minutes_s < cheapest->minutes_s) cheapest = &one;
+      }
+      open = open && cheapest != nullptr;
+      if (cheapest != nullptr) join(cheapest);
+    }
+    if (bar.questions) {
+      for (Look& one : looks) {
+        if (row(one).step == Step::ask) join(&one);
+      }
+    }
+    if (!open || way.empty()) continue;
+    double together_s = barred.minutes_s;
+    for (const Look* one : way) together_s += one->minutes_s;
+    for (Look* one : way) {
+      const double credit = barred.value_s / together_s;
+      if (credit > std::max(one->per_minute, one->two_step_per_minute)) {
+        one->two_step_per_minute = credit;
+        one->opens_way_to = barred.finding;
+      }
+    }
+  }
 }
 
 }  // namespace
@@ -184,7 +244,7 @@ Result<void> check(const Losses& losses, const Tables& tables) {
 
 Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Losses& losses, const LookAhead& ahead,
                              const Run& run) {
-  const Result<Model> model = build_model(tables);
+  const Result<Model> model = case_model(tables, facts);
   if (!model) return fail(model.error());
   if (const auto sound = check(losses, tables); !sound) return fail(sound.error());
   const Result<CountedEvidence> counted = counted_evidence(tables, *model, facts);
@@ -201,7 +261,7 @@ Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Los
   const OrderOfWork order(tables, facts, *outlook);
   for (std::size_t finding = 0; finding < tables.findings.size(); ++finding) {
     const FindingRow& row = tables.findings[finding];
-    if (order.answered(row.id)) continue;
+    if (order.answered(row.id) || replaced_by_reading(row, facts.weighed)) continue;
     if (run.stop.stop_requested()) {
       return fail(Error{
           .code = ErrorCode::cancelled, .where = {}, .found = "a stop", .expected = "the next looks", .hint = {}});
@@ -210,7 +270,7 @@ Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Los
     if (!value_s) return fail(value_s.error());
     Look look{.finding = finding, .value_s = *value_s, .minutes_s = row.minutes_s.value};
     look.per_minute = look.value_s / look.minutes_s;
-    look.blocked = order.blocked(row);
+    look.blocked = order.bar(row).why;
     result.looks.push_back(std::move(look));
   }
   const auto better = [](const Look& a, const Look& b) {
@@ -253,6 +313,7 @@ Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Los
     }
     first.two_step_per_minute = value_both_s / minutes_both_s;
   }
+  if (ahead.firsts > 0) credit_openers(result.looks, tables, order);
   std::stable_sort(result.looks.begin(), result.looks.end(), better);
   result.stop = std::none_of(result.looks.begin(), result.looks.end(), [](const Look& look) {
     return look.blocked.empty() && std::max(look.per_minute, look.two_step_per_minute) > 1.0;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -41,12 +42,13 @@ struct Losses {
 
 /// A look and what it is worth.
 struct Look {
-  std::size_t finding = 0;           ///< row of the tables
-  double value_s = 0.0;              ///< expected loss that it saves, EVSI [s of shop time]
-  double minutes_s = 0.0;            ///< touch time
-  double per_minute = 0.0;           ///< value_s / minutes_s [-]
-  double two_step_per_minute = 0.0;  ///< with the best look after it; 0 where not looked ahead
-  std::vector<std::string> blocked;  ///< why it may not be done yet; empty: may be done
+  std::size_t finding = 0;                  ///< row of the tables
+  double value_s = 0.0;                     ///< expected loss that it saves, EVSI [s of shop time]
+  double minutes_s = 0.0;                   ///< touch time
+  double per_minute = 0.0;                  ///< value_s / minutes_s [-]
+  double two_step_per_minute = 0.0;         ///< with the best look after it; 0 where not looked ahead
+  std::vector<std::string> blocked;         ///< why it may not be done yet; empty: may be done
+  std::optional<std::size_t> opens_way_to;  ///< row of the barred look that gives it its value two steps ahead
 };
 
 struct LookAhead {
@@ -71,6 +73,10 @@ struct NextLooks {
 /// key-on before a low-point sample; no crank before jar, magnet and is-it-diesel look; the engine does not run while
 /// shed metal is likely; opening a filter waits for the clean-side sample, draining or opening a tank for a sample;
 /// opening anything waits for the questions; opening the pump waits for the agreement of owner, payer and maker.
+///
+/// A look that only opens the way to others is worth nothing by itself. Looked at two steps ahead it is credited with
+/// the barred look that it and the cheapest others open the way to: EVSI of that look over the touch time of all of
+/// them. That is a lower bound of what the bundle saves, as the EVSI of a set is at least that of any look in it.
 ///
 /// Source: H. Raiffa (1968) for the value of information; from memory.
 /// Check: tests/published/diagnosis/decision_oracle.csv for the same sums on the oil wildcatter.

@@ -4,11 +4,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
 #include <set>
 
 #include <fmt/format.h>
 
 #include "base/contract.hpp"
+#include "system/planted_fault.hpp"
 
 namespace fw::diagnosis {
 
@@ -38,6 +40,7 @@ class TableCheck {
 
   std::vector<Error> run() {
     numbers();
+    planted();
     ids();
     causes();
     mechanisms();
@@ -83,6 +86,38 @@ class TableCheck {
     }
     if (!n.times_next.given() || !(n.times_next.value >= 1.0)) {
       add("numbers.times_next", "nothing, or below 1", "1 or more", "Write for example \"assumed 3\".");
+    }
+  }
+
+  void planted() {
+    std::map<std::pair<Side, std::string>, double> shares;
+    for (const PlantedRow& row : tables_.planted) {
+      const std::string field = fmt::format("planted {} of {}", row.fault, row.target);
+      if (tables_.cause(row.target) == nullptr && tables_.mechanism(row.target) == nullptr) {
+        add(field + ".target", "\"" + row.target + "\"", "a cause or mechanism of the tables", "Check the id.");
+      }
+      if (!row.share.given() || !(row.share.value > 0.0) || !(row.share.value <= 1.0)) {
+        add(field + ".share", "nothing, or no share", "a share above 0, at most 1",
+            "Write for example \"assumed 0.5\".");
+        continue;
+      }
+      double& sum = shares[{row.side, row.target}];
+      sum += row.share.value;
+      if (sum > 1.0 + 1e-9) {
+        add(field + ".share", fmt::format("{:.3g} with the rows before", sum), "at most 1 for a target",
+            "A target shows as one of its faults.");
+      }
+    }
+    if (tables_.planted.empty()) return;
+    const ReadingNumbers& n = tables_.readings;
+    share(n.discrepancy, "readings.discrepancy");
+    share(n.lapse, "readings.lapse");
+    for (const auto& [stated, field] :
+         {std::pair{&n.fuel_temperature_K, "fuel_temperature"}, std::pair{&n.tank_level, "tank_level"},
+          std::pair{&n.filter_loading, "filter_loading"}, std::pair{&n.injector_leak, "injector_leak"},
+          std::pair{&n.injector_leak_each, "injector_leak_each"}, std::pair{&n.plunger_clearance, "plunger_clearance"},
+          std::pair{&n.rail_volume, "rail_volume"}, std::pair{&n.crank_speed, "crank_speed"}}) {
+      if (!stated->given()) add(fmt::format("readings.{}", field), "nothing", "a number", "See readings.toml.");
     }
   }
 
@@ -205,6 +240,44 @@ std::optional<Gives> gives_named(std::string_view text) { return kind_named<Give
 const CauseRow* Tables::cause(std::string_view id) const { return row_named(causes, id); }
 const MechanismRow* Tables::mechanism(std::string_view id) const { return row_named(mechanisms, id); }
 const FindingRow* Tables::finding(std::string_view id) const { return row_named(findings, id); }
+
+const InstrumentRow* Tables::instrument(std::string_view id) const { return row_named(instruments, id); }
+
+std::string_view name(Side side) { return side == Side::supply ? "supply" : "high-side"; }
+
+std::span<const HighSideFault> high_side_faults() {
+  using units::Dimension;
+  static constexpr std::array<HighSideFault, 7> all{{{"worn-pump", Dimension::length},
+                                                     {"leaking-injector", Dimension::ratio},
+                                                     {"leaking-injectors", Dimension::ratio},
+                                                     {"weeping-relief", Dimension::area},
+                                                     {"stuck-metering-valve", Dimension::ratio},
+                                                     {"sensor-offset", Dimension::pressure_drop},
+                                                     {"starved-inlet", Dimension::ratio}}};
+  return all;
+}
+
+std::optional<units::Dimension> amount_dimension(Side side, std::string_view fault) {
+  using system::FaultKind;
+  using units::Dimension;
+  if (side == Side::high_side) {
+    for (const HighSideFault& one : high_side_faults()) {
+      if (one.id == fault) return one.dimension;
+    }
+    return std::nullopt;
+  }
+  const auto kind = system::fault_kind_named(fault);
+  if (!kind || std::isnan(system::facts(*kind).usual)) return std::nullopt;
+  switch (*kind) {
+    case FaultKind::relief_stuck_open:
+    case FaultKind::cracked_pickup:
+    case FaultKind::loose_joint: return Dimension::length;
+    case FaultKind::blocked_vent: return Dimension::volume;
+    case FaultKind::low_voltage: return Dimension::voltage;
+    case FaultKind::bad_ground: return Dimension::resistance;
+    default: return Dimension::ratio;
+  }
+}
 
 double ratio_of(const Numbers& numbers, int size) {
   FW_EXPECTS(size >= 1 && size <= 3);

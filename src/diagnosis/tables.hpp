@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -11,6 +12,7 @@
 
 #include "base/result.hpp"
 #include "base/stated.hpp"
+#include "units/dimension.hpp"
 
 /// What the shop believes about causes, mechanisms and findings, as a specialist writes it down.
 /// Theory: docs/theory/diagnosis.md, Causes, mechanisms, findings. Files: catalog/diagnosis.
@@ -37,6 +39,7 @@ struct Numbers {
 struct GroupRow {
   std::string id;
   std::string title;
+  bool others_work = false;  ///< its causes speak of work by other people: see Facts::others_work_released
   std::string source;
 };
 
@@ -100,14 +103,55 @@ struct FindingRow {
   bool running = false;  ///< the engine runs
   Opens opens = Opens::nothing;
   Gives gives = Gives::nothing;
-  std::string reading;              ///< the gauge reading that says it better, "" for none
+  std::string reading;              ///< the reading that says it better, "" for none
+  bool reading_load = false;        ///< only a reading under load does
   bool needs_water_sensor = false;  ///< its absence says nothing without a sensor in the flow
   bool shows_no_sensor = false;     ///< present: there is no water sensor in the flow
   std::string source;
 };
 
+/// Which model foretells a reading.
+enum class Side : std::uint8_t { supply, high_side };
+[[nodiscard]] std::string_view name(Side side);  ///< "supply", "high-side"
+
+/// A fault that a cause or mechanism puts into the model, and how often it shows as this fault and no other.
+struct PlantedRow {
+  std::string fault;  ///< supply: id of a planted fault of the room system; high side: one of high_side_faults()
+  Side side = Side::supply;
+  std::string target;            ///< id of a cause or mechanism
+  Stated share;                  ///< of the target's cases [-]; what the shares leave shows as nothing
+  std::optional<Stated> amount;  ///< how bad, in the fault's unit; not given: it has none
+  std::string source;
+};
+
+/// 90 % error of an instrument: a share of its full scale, a share of the reading, and a fixed part; they add up.
+struct InstrumentRow {
+  std::string id;
+  double of_full_scale = 0.0;  ///< [-]
+  double of_reading = 0.0;     ///< [-]
+  double plus = 0.0;           ///< SI unit of what it measures
+  std::string source;
+};
+
+/// What the readings' models doubt beside the sheet's own numbers. Factors are on the sheet's or the generic value.
+struct ReadingNumbers {
+  Stated discrepancy;         ///< of every pressure, flow and time, common to all readings, 90 % half-width [-]
+  Stated lapse;               ///< chance that a set of readings says nothing of this vehicle [-]
+  Stated fuel_temperature_K;  ///< where not stated with the reading
+  Stated tank_level;          ///< [-]
+  Stated filter_loading;      ///< of sound filters [-]
+  Stated injector_leak;       ///< factor on the static leak of all injectors [-]
+  Stated injector_leak_each;  ///< and of each [-]
+  Stated plunger_clearance;   ///< factor [-]
+  Stated rail_volume;         ///< factor [-]
+  Stated crank_speed;         ///< factor [-]
+};
+
 struct Tables {
   Numbers numbers;
+  ReadingNumbers readings;
+  std::vector<PlantedRow> planted;
+  std::vector<InstrumentRow> instruments;
   std::vector<GroupRow> groups;
   std::vector<CauseRow> causes;
   std::vector<MechanismRow> mechanisms;
@@ -116,7 +160,20 @@ struct Tables {
   [[nodiscard]] const CauseRow* cause(std::string_view id) const;
   [[nodiscard]] const MechanismRow* mechanism(std::string_view id) const;
   [[nodiscard]] const FindingRow* finding(std::string_view id) const;
+  [[nodiscard]] const InstrumentRow* instrument(std::string_view id) const;
 };
+
+/// Faults of the high-pressure side, and the dimension of their amounts: "worn-pump" (clearance added),
+/// "leaking-injector" (factor on the static leak of one), "leaking-injectors" (of all), "weeping-relief" (Cd A),
+/// "stuck-metering-valve" (share of the opening that is left), "sensor-offset" (either way), "starved-inlet" (share of
+/// the charge left). Source: fault-symptom lists of the trade.
+struct HighSideFault {
+  std::string_view id;
+  units::Dimension dimension;
+};
+[[nodiscard]] std::span<const HighSideFault> high_side_faults();
+/// Dimension of a planted fault's amount; std::nullopt for no such fault or none with an amount.
+[[nodiscard]] std::optional<units::Dimension> amount_dimension(Side side, std::string_view fault);
 
 /// P(finding | cause absent) and P(finding | cause alone), from a mark. Both in (0, 1).
 struct Rates {

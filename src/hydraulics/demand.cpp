@@ -13,7 +13,7 @@ namespace {
 
 constexpr double cruise_share = 0.30;           // of rated power, assumed
 constexpr double no_load_per_s = 0.5 / 3600.0;  // 0.5 L/h per litre at idle, from memory
-constexpr double raised_speed_per_s = 2500.0 / 60.0;
+constexpr double held_speed_per_s = 2000.0 / 60.0;
 
 void check_engine(InputCheck& check, const EngineFacts& engine) {
   check.positive(engine.displacement_m3, "engine.displacement_m3")
@@ -41,6 +41,8 @@ EngineDemand demand_of(const EngineFacts& engine, double injected_m3_per_s, doub
 }
 
 }  // namespace
+
+double raised_speed_per_s(double rated_speed_per_s) { return std::min(held_speed_per_s, rated_speed_per_s); }
 
 Result<EngineDemand> no_load_demand(const EngineFacts& engine, double speed_per_s) {
   InputCheck check;
@@ -70,8 +72,7 @@ Result<EngineDemand> engine_demand(const EngineFacts& engine, EnginePoint point,
     case EnginePoint::stopped: return EngineDemand{};
     case EnginePoint::crank: return demand_of(engine, 0.0, engine.crank_speed_per_s);
     case EnginePoint::idle: return no_load_demand(engine, engine.idle_speed_per_s);
-    case EnginePoint::no_load_2500:
-      return no_load_demand(engine, std::min(raised_speed_per_s, engine.rated_speed_per_s));
+    case EnginePoint::raised: return no_load_demand(engine, raised_speed_per_s(engine.rated_speed_per_s));
     case EnginePoint::cruise:
       return load_demand(engine,
                          {.power_W = cruise_share * engine.rated_power_W,

@@ -27,14 +27,18 @@ struct EngineFacts {
 };
 
 enum class EnginePoint : std::uint8_t {
-  stopped,       ///< key on, engine at rest: nothing is taken
-  crank,         ///< nothing injected; housing flow at crank speed (assumed)
-  idle,          ///< no load at idle speed
-  no_load_2500,  ///< no load at 2,500 rpm, or at rated speed if that is lower
-  cruise,        ///< 30 % of rated power at the torque-peak consumption and speed (rated speed if none)
+  stopped,  ///< key on, engine at rest: nothing is taken
+  crank,    ///< nothing injected; housing flow at crank speed (assumed)
+  idle,     ///< no load at idle speed
+  raised,   ///< no load at raised_speed_per_s
+  cruise,   ///< 30 % of rated power at the torque-peak consumption and speed (rated speed if none)
   torque_peak,
   rated,
 };
+
+/// Speed of the point `raised`: 2,000 rpm, where a workshop holds an engine for a reading (common practice, no source);
+/// rated speed if that is lower. Precondition: a finite speed.
+[[nodiscard]] double raised_speed_per_s(double rated_speed_per_s);
 
 struct EngineDemand {
   double injected_m3_per_s = 0.0;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hydraulics/demand.hpp"
 
+#include <algorithm>
 #include <string>
 
 #include <gtest/gtest.h>
@@ -61,7 +62,12 @@ TEST(Demand, MatchesTheArchetypes) {
     agrees(rated.return_m3_per_s(), "returned");
     agrees(demand(EnginePoint::cruise).injected_m3_per_s, "cruise_Q_inj");
     agrees(demand(EnginePoint::idle).inlet_m3_per_s(), "idle_Q_in");
-    agrees(demand(EnginePoint::no_load_2500).inlet_m3_per_s(), "no_load_Q_in");
+    // The table's point without load is at 2,500 rpm.
+    const double table_speed_per_s = std::min(2500.0 / 60.0, engine.rated_speed_per_s);
+    agrees(no_load_demand(engine, table_speed_per_s)->inlet_m3_per_s(), "no_load_Q_in");
+    const double raised_per_s = std::min(2000.0 / 60.0, engine.rated_speed_per_s);
+    EXPECT_DOUBLE_EQ(demand(EnginePoint::raised).inlet_m3_per_s(),
+                     no_load_demand(engine, raised_per_s)->inlet_m3_per_s());
     agrees(demand(EnginePoint::crank).inlet_m3_per_s(), "crank_Q_in");
     EXPECT_EQ(demand(EnginePoint::crank).injected_m3_per_s, 0.0);
     EXPECT_EQ(demand(EnginePoint::stopped).inlet_m3_per_s(), 0.0);
@@ -88,9 +94,8 @@ TEST(Demand, TakesWhatItBurnsAndReturns) {
   EngineFacts engine = inline_six();
   engine.torque_peak_power_W = 170e3;
   engine.torque_peak_speed_per_s = 1700.0 / 60.0;
-  for (const EnginePoint point :
-       {EnginePoint::stopped, EnginePoint::crank, EnginePoint::idle, EnginePoint::no_load_2500, EnginePoint::cruise,
-        EnginePoint::torque_peak, EnginePoint::rated}) {
+  for (const EnginePoint point : {EnginePoint::stopped, EnginePoint::crank, EnginePoint::idle, EnginePoint::raised,
+                                  EnginePoint::cruise, EnginePoint::torque_peak, EnginePoint::rated}) {
     const auto demand = engine_demand(engine, point, density_kg_per_m3).value();
     EXPECT_DOUBLE_EQ(demand.inlet_m3_per_s() - demand.return_m3_per_s() + 1.0, demand.injected_m3_per_s + 1.0);
   }

@@ -28,7 +28,7 @@ Result<PipeFriction> pipe_friction_factor(const PipeFlow& flow) {
     return invalid("transition_reynolds", fmt::format("{}", flow.transition_reynolds), "0, or from 1000 to 10000");
   }
   const Friction<double> law =
-      pipe_friction(flow.reynolds, flow.relative_roughness, flow.curvature, flow.transition_reynolds);
+      pipe_friction<ExactChurchill>(flow.reynolds, flow.relative_roughness, flow.curvature, flow.transition_reynolds);
   const bool bent_range = flow.curvature <= 0.0 || flow.curvature * flow.reynolds <= 3000.0 || flow.reynolds <= 1e5;
   const bool straight_range = flow.reynolds <= friction_reynolds_end && flow.relative_roughness <= 0.05;
   return PipeFriction{.factor = law.phi * 64.0 / flow.reynolds,

@@ -12,7 +12,8 @@ inline constexpr std::uint32_t none = 0xffffffffU;
 
 /// One part of a chain, in flow order from the chain's `from`.
 struct Part {
-  std::uint32_t slot;  ///< place of the first coefficient in the row of a point
+  std::uint32_t slot;       ///< place of the first coefficient in the row of a point
+  std::uint32_t loss_slot;  ///< place of the linear, then the quadratic coefficient
   std::uint32_t element;
   std::uint32_t pipe;        ///< number of the pipe, or `none` for a resistor
   std::uint32_t node_after;  ///< original number of the node behind the part, `none` behind the last
@@ -100,7 +101,8 @@ struct Program {
   std::uint32_t slots;  ///< off-diagonal entries
   std::uint32_t most_neighbours;
   std::uint32_t transition_slot;
-  std::uint32_t reynolds_slot;  ///< Reynolds number per flow of the first pipe, or `none`
+  std::uint32_t
+      kept;  ///< coefficients that the lanes keep: 4 per pipe, 4 per valve, 2 per source, 1 per guard, transition
   const Edge* edges;
   const Chain* chain;
   const Part* part;
@@ -112,18 +114,24 @@ struct Program {
   const Pivot* pivot;
   const Neighbour* neighbour;
   const Pair* pair;
+  const std::uint32_t* kept_slot;      ///< [kept] place in the row
   const std::uint32_t* fixed_slot;     ///< [nodes - free_nodes] place of the given pressure in the row
   const std::uint32_t* original_node;  ///< [nodes] number of the local node in the definition
   const double* lower;                 ///< [row stride] bounds of a sound row
   const double* upper;
 
   [[nodiscard]] std::uint32_t edge_count() const { return chains + valves + sources; }
+  [[nodiscard]] std::uint32_t kept_of_valves() const { return 4 * pipes; }
+  [[nodiscard]] std::uint32_t kept_of_sources() const { return kept_of_valves() + 4 * valves; }
+  [[nodiscard]] std::uint32_t kept_of_guards() const { return kept_of_sources() + 2 * sources; }
+  [[nodiscard]] std::uint32_t kept_transition() const { return kept - 1; }
 };
 
 struct Settings {
   double flow_tolerance;
   double closed_resistance_Pa_s_per_m3;
   int iteration_cap;
+  bool exact_friction;
 };
 
 enum class Outcome : std::uint8_t { converged, stalled, no_anchor };
@@ -135,6 +143,7 @@ inline constexpr std::size_t most_points = 1024;
 struct Batch {
   const double* rows;
   std::size_t row_stride;
+  const std::uint16_t* order;  ///< [end - begin] the points of the batch less `begin`, in the order of solving
   std::size_t begin;
   std::size_t end;
   Settings settings;
@@ -147,6 +156,19 @@ struct Batch {
   std::uint64_t* states;  ///< one bit for each open valve, held guard and source with conductance, in this order
   std::size_t* unsound;   ///< first point with a coefficient out of bounds, else `end`; such points are not solved
 };
+
+/// A solved point.
+struct Solved {
+  const double* row;
+  Settings settings;
+  const double* pressure_Pa;    ///< [original nodes]
+  const double* flow_m3_per_s;  ///< [elements]
+};
+
+/// Derivatives of all pressures [count][original nodes] and flows [count][elements] by the row's places `slots`.
+/// Workspace: of one lane.
+void differentiate(const Program& program, const Solved& solved, const std::uint32_t* slots, std::size_t count,
+                   double* pressure_change, double* flow_change, void* workspace);
 
 /// Bytes of 64-byte-aligned working memory for `lanes` lanes.
 [[nodiscard]] std::size_t workspace_bytes(const Program& program, int lanes);

@@ -9,12 +9,12 @@ std::size_t workspace_bytes(const Program& program, int lanes) {
 }
 
 void solve_lanes_1(const Program& program, const Batch& batch, void* workspace) {
-  Solver<double, ProductPipe>(program, batch, workspace).run();
+  solve<double>(program, batch, workspace);
 }
 
 #if defined(__x86_64__)
 void solve_lanes_2(const Program& program, const Batch& batch, void* workspace) {
-  Solver<Lanes<2>::Real, ProductPipe>(program, batch, workspace).run();
+  solve<Lanes<2>::Real>(program, batch, workspace);
 }
 #endif
 

@@ -6,7 +6,7 @@
 namespace fw::hydraulics::kernel {
 
 void solve_lanes_8(const Program& program, const Batch& batch, void* workspace) {
-  Solver<Lanes<8>::Real, ProductPipe>(program, batch, workspace).run();
+  solve<Lanes<8>::Real>(program, batch, workspace);
 }
 
 }  // namespace fw::hydraulics::kernel

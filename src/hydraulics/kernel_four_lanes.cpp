@@ -6,7 +6,7 @@
 namespace fw::hydraulics::kernel {
 
 void solve_lanes_4(const Program& program, const Batch& batch, void* workspace) {
-  Solver<Lanes<4>::Real, ProductPipe>(program, batch, workspace).run();
+  solve<Lanes<4>::Real>(program, batch, workspace);
 }
 
 }  // namespace fw::hydraulics::kernel

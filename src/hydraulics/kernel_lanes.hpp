@@ -12,14 +12,6 @@
 namespace fw::hydraulics::kernel {
 namespace {
 
-/// The law of a pipe as the product has it. A test may pass another policy with the same function.
-struct ProductPipe {
-  template <class N>
-  FW_LANES_INLINE static Friction<N> friction(N reynolds, N roughness, N curvature, N transition) {
-    return pipe_friction(reynolds, roughness, curvature, transition);
-  }
-};
-
 constexpr double switch_share = 0.1;               ///< of the most wrong valve: what is less wrong waits
 constexpr double switch_span_Pa = 1e5;             ///< an island's absurd pressure tells its valves apart by no share
 constexpr double valve_start_Pa_s_per_m3 = 2e9;    ///< resistance of a valve in the first linear network
@@ -53,6 +45,7 @@ constexpr double damping_end = 1e-18;   ///< m3/s/Pa
 constexpr double anchor_begin_m3_per_s_Pa = 1e-14;
 constexpr double anchor_end_m3_per_s_Pa = 1e-20;
 constexpr double absurd_pressure_Pa = 1e8;  ///< with the first trace; 1000 bar in a low-pressure network
+constexpr std::size_t rows_ahead = 6;       ///< fetched before their turn
 constexpr double barrier_keep = 0.95;       ///< part of the way to the boundary that a step may go
 
 /// Arrays of lanes cut from one piece of memory.
@@ -69,22 +62,12 @@ struct Work {
   N* flow;         // [edges] network flow
   N* law_flow;     // [edges] law linearised at the last state, taken at the last pressures
   N* conductance;  // [edges]
-  N* pipe_c;       // [pipes] ...
-  N* pipe_r;
-  N* pipe_roughness;
-  N* pipe_curvature;
-  N* pipe_drop;  // [pipes] |drop| of phi r Q
-  N* chain_a;    // [chains]
+  N* coefficient;  // [kept]
+  N* pipe_drop;    // [pipes] drop of phi r Q
+  N* chain_a;      // [chains]
   N* chain_b;
-  N* valve_crack;  // [valves]
-  N* valve_a;
-  N* valve_b;
-  N* valve_shut;
-  N* valve_open;   // 1 or 0
-  N* source_flow;  // [sources]
-  N* source_g;
-  N* guard_pressure;  // [guards]
-  N* guard_flow;
+  N* valve_open;    // [valves] 1 or 0
+  N* guard_flow;    // [guards]
   N* guard_active;  // 1 or 0
   N* slack_change;  // [valves + guards]
   N* guard_change;  // [guards]
@@ -94,7 +77,6 @@ struct Work {
   N* guard_slack;   // [guards] barrier only: pressure above the guard's
   N* guard_law;     // [guards] barrier only: flow at the last pressures
   N* guard_g;       // [guards] barrier only: minus its slope in the pressure
-  N* transition;    // [1]
   N* barrier;       // [1] product of flow and slack aimed at; 0: active set
   N* barrier_fall;  // [1] aim over the largest product after a full step
   N* damping;       // [1] conductance added at every free node; 0: none
@@ -123,21 +105,11 @@ inline std::size_t lay_out(const Program& p, Work<N>* work, void* memory) {
   cut(w.flow, p.edge_count());
   cut(w.law_flow, p.edge_count());
   cut(w.conductance, p.edge_count());
-  cut(w.pipe_c, p.pipes);
-  cut(w.pipe_r, p.pipes);
-  cut(w.pipe_roughness, p.pipes);
-  cut(w.pipe_curvature, p.pipes);
+  cut(w.coefficient, p.kept);
   cut(w.pipe_drop, p.pipes);
   cut(w.chain_a, p.chains);
   cut(w.chain_b, p.chains);
-  cut(w.valve_crack, p.valves);
-  cut(w.valve_a, p.valves);
-  cut(w.valve_b, p.valves);
-  cut(w.valve_shut, p.valves);
   cut(w.valve_open, p.valves);
-  cut(w.source_flow, p.sources);
-  cut(w.source_g, p.sources);
-  cut(w.guard_pressure, p.guards);
   cut(w.guard_flow, p.guards);
   cut(w.guard_active, p.guards);
   cut(w.slack_change, p.valves + p.guards);
@@ -148,7 +120,6 @@ inline std::size_t lay_out(const Program& p, Work<N>* work, void* memory) {
   cut(w.guard_slack, p.guards);
   cut(w.guard_law, p.guards);
   cut(w.guard_g, p.guards);
-  cut(w.transition, 1);
   cut(w.barrier, 1);
   cut(w.barrier_fall, 1);
   cut(w.damping, 1);
@@ -162,16 +133,23 @@ FW_LANES_INLINE double* lane_of(N* array, std::size_t lane) {
   return reinterpret_cast<double*>(array) + lane;
 }
 
-template <class N, class PipeLaw>
+/// Form: of Churchill's law, lanes_friction.hpp.
+template <class N, class Form>
 class Solver {
  public:
   Solver(const Program& program, const Batch& batch, void* memory)
-      : p_(program), batch_(batch), closed_g_(1.0 / batch.settings.closed_resistance_Pa_s_per_m3) {
+      : p_(program),
+        batch_(batch),
+        closed_g_(1.0 / batch.settings.closed_resistance_Pa_s_per_m3),
+        points_(batch.end - batch.begin) {
     lay_out<N>(p_, &w_, memory);
+    for (std::uint32_t j = p_.free_nodes; j < p_.nodes; ++j) w_.correction[j] = N{};
+    w_.barrier[0] = N{};
+    for (std::size_t lane = 0; lane < width; ++lane) clear_barrier(lane);
   }
 
   void run() {
-    put_in_order();
+    *batch_.unsound = batch_.end;
     unsigned busy = 0;
     for (std::size_t lane = 0; lane < width && take(lane); ++lane) busy |= 1U << lane;
     if (busy == 0U) return;
@@ -204,7 +182,7 @@ class Solver {
     }
   }
 
- private:
+ protected:
   static constexpr std::size_t width = LanesOf<N>::width;
 
   FW_LANES_INLINE N reference_Pa() const { return p_.nodes > p_.free_nodes ? w_.pressure[p_.free_nodes] : N{}; }
@@ -241,58 +219,32 @@ class Solver {
     return over;
   }
 
-  /// The sound points of the batch, those of like Reynolds number together: where all lanes are laminar the friction
-  /// law is not asked. The order changes no point's bits.
-  void put_in_order() {
-    constexpr std::size_t buckets = 64;  // four per octave
-    std::uint16_t bucket_of[most_points];
-    std::uint16_t begin[buckets + 1]{};
-    *batch_.unsound = batch_.end;
-    for (std::size_t point = batch_.begin; point < batch_.end; ++point) {
-      const double* row = batch_.rows + point * batch_.row_stride;
-      std::uint16_t& bucket = bucket_of[point - batch_.begin];
-      if (!sound(row)) {
-        bucket = buckets;
-        if (*batch_.unsound == batch_.end) *batch_.unsound = point;
-        continue;
-      }
-      double flow = 1e-12;
-      for (std::uint32_t i = 0; i < p_.draws; ++i) flow = larger(flow, magnitude(row[p_.draw[i].slot]));
-      const double reynolds = p_.reynolds_slot == none ? 1.0 : row[p_.reynolds_slot] * flow;
-      const double kept = smaller(larger(reynolds, 16.0), 1e6);
-      bucket = static_cast<std::uint16_t>((bits_of(kept) >> 50) - (bits_of(16.0) >> 50));
-      ++begin[bucket + 1];
-    }
-    for (std::size_t i = 0; i < buckets; ++i) begin[i + 1] = static_cast<std::uint16_t>(begin[i + 1] + begin[i]);
-    ordered_ = begin[buckets];
-    for (std::size_t i = 0; i < batch_.end - batch_.begin; ++i) {
-      if (bucket_of[i] < buckets) order_[begin[bucket_of[i]]++] = static_cast<std::uint16_t>(i);
-    }
-  }
+  const double* row_of(std::size_t point) const { return batch_.rows + point * batch_.row_stride; }
 
-  /// The next point into a lane; false when there is none left.
+  /// The next sound point into a lane; false when there is none left.
   bool take(std::size_t lane) {
-    if (next_ == ordered_) return false;
-    if (next_ + 1 < ordered_) {
-      const double* row = batch_.rows + (batch_.begin + order_[next_ + 1]) * batch_.row_stride;
-      for (std::size_t i = 0; i < batch_.row_stride; i += 8) __builtin_prefetch(row + i);
+    while (next_ < points_) {
+      const std::size_t point = batch_.begin + batch_.order[next_++];
+      if (next_ + rows_ahead < points_) {
+        const double* ahead = row_of(batch_.begin + batch_.order[next_ + rows_ahead]);
+        for (std::size_t i = 0; i < batch_.row_stride; i += 8) __builtin_prefetch(ahead + i, 0, 2);
+      }
+      if (sound(row_of(point))) {
+        load(lane, point_[lane] = point);
+        return true;
+      }
+      if (point < *batch_.unsound) *batch_.unsound = point;
     }
-    load(lane, point_[lane] = batch_.begin + order_[next_++]);
-    return true;
+    return false;
   }
 
   bool sound(const double* row) const {
-    constexpr std::uint64_t exponent = 0x7ff0000000000000UL;
-    auto broken = all<N>(0.0) > 1.0;
+    bool broken = false;
     for (std::size_t i = 0; i < batch_.row_stride; i += width) {
-      const N value = *reinterpret_cast<const N*>(row + i);
-      const N lower = *reinterpret_cast<const N*>(p_.lower + i);
-      const N upper = *reinterpret_cast<const N*>(p_.upper + i);
-      const auto endless = (bits_of(value) & exponent) == exponent;
-      const N safe = select(endless, lower, value);
-      broken = broken | endless | (safe < lower) | (safe > upper);
+      broken |= any_outside(*reinterpret_cast<const N*>(row + i), *reinterpret_cast<const N*>(p_.lower + i),
+                            *reinterpret_cast<const N*>(p_.upper + i));
     }
-    if (any(broken)) return false;
+    if (broken) return false;
     const double transition = row[p_.transition_slot];
     if (transition != 0.0 && transition < lowest_transition) return false;
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
@@ -304,37 +256,36 @@ class Solver {
 
   /// Coefficients of a point into a lane, and the first linear network.
   void load(std::size_t lane, std::size_t point) {
-    const double* row = batch_.rows + point * batch_.row_stride;
+    const double* row = row_of(point);
+    double* coefficient = lane_of(w_.coefficient, lane);
+    for (std::size_t i = 0; i < p_.kept; ++i) coefficient[i * width] = row[p_.kept_slot[i]];
     const std::uint32_t fixed = p_.nodes - p_.free_nodes;
     const double start_Pa = fixed > 0 ? row[p_.fixed_slot[0]] : 0.0;
-    for (std::uint32_t j = 0; j < p_.free_nodes; ++j) at(w_.pressure, j, lane) = start_Pa;
-    for (std::uint32_t j = 0; j < fixed; ++j) at(w_.pressure, p_.free_nodes + j, lane) = row[p_.fixed_slot[j]];
-    for (std::uint32_t j = 0; j < p_.nodes; ++j) {
-      at(w_.drawn, j, lane) = 0.0;
-      at(w_.correction, j, lane) = 0.0;
-    }
+    double* pressure = lane_of(w_.pressure, lane);
+    double* drawn = lane_of(w_.drawn, lane);
+    for (std::uint32_t j = 0; j < p_.free_nodes; ++j) pressure[j * width] = start_Pa;
+    for (std::uint32_t j = 0; j < fixed; ++j) pressure[(p_.free_nodes + j) * width] = row[p_.fixed_slot[j]];
+    for (std::uint32_t j = 0; j < p_.nodes; ++j) drawn[j * width] = 0.0;
     double scale = 0.0;
     for (std::uint32_t i = 0; i < p_.draws; ++i) {
       const Draw& d = p_.draw[i];
       const double q = row[d.slot];
-      at(w_.drawn, d.from, lane) -= q;
-      at(w_.drawn, d.to, lane) += q;
+      drawn[d.from * width] -= q;
+      drawn[d.to * width] += q;
       scale = larger(scale, magnitude(q));
     }
-    at(w_.transition, 0, lane) = row[p_.transition_slot];
-    at(w_.barrier, 0, lane) = 0.0;
+    if (at(w_.barrier, 0, lane) != 0.0) clear_barrier(lane);
     at(w_.damping, 0, lane) = 0.0;
     at(w_.anchor, 0, lane) = 0.0;
-    at(w_.barrier_fall, 0, lane) = 0.1;
     at(w_.step, 0, lane) = 1.0;
     for (std::uint32_t i = 0; i < p_.sources; ++i) {
       const double* k = row + p_.source[i].slot;
       const std::uint32_t e = p_.chains + p_.valves + i;
-      at(w_.source_flow, i, lane) = k[0];
-      at(w_.source_g, i, lane) = k[1];
       start_edge(lane, e, k[1], k[0] + k[1] * drop_at(lane, e));
       scale = larger(scale, magnitude(k[0]));
     }
+    double* chain_a = lane_of(w_.chain_a, lane);
+    double* chain_b = lane_of(w_.chain_b, lane);
     for (std::uint32_t i = 0; i < p_.chains; ++i) {
       double a = 0.0;
       double b = 0.0;
@@ -342,32 +293,19 @@ class Solver {
       const Chain& chain = p_.chain[i];
       for (std::uint32_t j = chain.part_begin; j < chain.part_end; ++j) {
         const Part& part = p_.part[j];
-        const double* k = row + part.slot;
-        if (part.pipe == none) {
-          a += k[0];
-          b += k[1];
-        } else {
-          at(w_.pipe_c, part.pipe, lane) = k[0];
-          at(w_.pipe_r, part.pipe, lane) = k[1];
-          at(w_.pipe_roughness, part.pipe, lane) = k[2];
-          at(w_.pipe_curvature, part.pipe, lane) = k[3];
-          laminar += k[1];
-          a += k[4];
-          b += k[5];
-        }
+        const double* k = row + part.loss_slot;
+        a += k[0];
+        b += k[1];
+        if (part.pipe != none) laminar += row[part.slot + 1];
       }
-      at(w_.chain_a, i, lane) = a;
-      at(w_.chain_b, i, lane) = b;
+      chain_a[i * width] = a;
+      chain_b[i * width] = b;
       const double g = 1.0 / (laminar + a + b * scale);
       start_edge(lane, i, g, g * drop_at(lane, i));
     }
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
       const double* k = row + p_.valve[i].slot;
       const std::uint32_t e = p_.chains + i;
-      at(w_.valve_crack, i, lane) = k[0];
-      at(w_.valve_a, i, lane) = k[1];
-      at(w_.valve_b, i, lane) = k[2];
-      at(w_.valve_shut, i, lane) = k[3];
       at(w_.valve_open, i, lane) = k[3] <= 0.0 && k[0] < 0.0 ? 1.0 : 0.0;
       const bool shut = k[3] > 0.0;
       // A pump pushes from the start, a low valve beside another way is all but closed; the others are resistances
@@ -377,16 +315,10 @@ class Solver {
       const double start = pump ? 0.0 : beside ? bypass_start_Pa_s_per_m3 : valve_start_Pa_s_per_m3;
       const double g = shut ? closed_g_ : 1.0 / (k[1] + k[2] * scale + start);
       start_edge(lane, e, g, g * (drop_at(lane, e) - (shut ? 0.0 : k[0])));
-      at(w_.valve_slack, i, lane) = 1.0;
-      at(w_.valve_flow, i, lane) = 1.0;
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
-      at(w_.guard_pressure, i, lane) = row[p_.guard[i].slot];
       at(w_.guard_flow, i, lane) = 0.0;
       at(w_.guard_active, i, lane) = 0.0;
-      at(w_.guard_slack, i, lane) = 1.0;
-      at(w_.guard_law, i, lane) = 0.0;
-      at(w_.guard_g, i, lane) = 0.0;
     }
     in_rescue_ &= ~(1U << lane);
     damping_fall_[lane] = damping_fall;
@@ -399,6 +331,21 @@ class Solver {
         (active_set_iterations < batch_.settings.iteration_cap ? active_set_iterations : batch_.settings.iteration_cap);
     next_event_ = stage_until_[lane] < next_event_ ? stage_until_[lane] : next_event_;
     flow_scale_[lane] = larger(scale, barrier_flow_m3_per_s);
+  }
+
+  /// A lane outside the barrier: finite numbers that divide.
+  void clear_barrier(std::size_t lane) {
+    at(w_.barrier, 0, lane) = 0.0;
+    at(w_.barrier_fall, 0, lane) = 0.1;
+    for (std::uint32_t i = 0; i < p_.valves; ++i) {
+      at(w_.valve_slack, i, lane) = 1.0;
+      at(w_.valve_flow, i, lane) = 1.0;
+    }
+    for (std::uint32_t i = 0; i < p_.guards; ++i) {
+      at(w_.guard_slack, i, lane) = 1.0;
+      at(w_.guard_law, i, lane) = 0.0;
+      at(w_.guard_g, i, lane) = 0.0;
+    }
   }
 
   double drop_at(std::size_t lane, std::uint32_t edge) const {
@@ -481,6 +428,10 @@ class Solver {
             w_.multiplier[pair.row] * w_.entry[p_.neighbour[pivot.neighbour_begin + pair.column].in_slot];
       }
     }
+    back_substitute();
+  }
+
+  void back_substitute() {
     overrun_ = N{};
     for (std::uint32_t j = p_.free_nodes; j-- > 0;) {
       const Pivot& pivot = p_.pivot[j];
@@ -532,7 +483,7 @@ class Solver {
         if (p_.guard[k].to == guard.from) arriving -= w_.guard_flow[k];
       }
       const auto was = w_.guard_active[i] > 0.5;
-      const N held_Pa = w_.guard_pressure[i];
+      const N held_Pa = w_.coefficient[p_.kept_of_guards() + i];
       const N flow = select(was, N{} - arriving, N{});
       const N sign = select(was, flow, held_Pa - w_.pressure[guard.from]);
       const auto wants = (sign > 0.0) & (w_.barrier[0] <= 0.0);
@@ -542,6 +493,11 @@ class Solver {
       w_.guard_active[i] = select(now, all<N>(1.0), select(wants, all<N>(0.5), N{}));
       w_.pressure[guard.from] = select(now, held_Pa, w_.pressure[guard.from]);
     }
+  }
+
+  FW_LANES_INLINE N crack(std::uint32_t valve) const { return w_.coefficient[p_.kept_of_valves() + 4 * valve]; }
+  FW_LANES_INLINE auto may_open(std::uint32_t valve) const {
+    return w_.coefficient[p_.kept_of_valves() + 4 * valve + 3] <= 0.0;
   }
 
   FW_LANES_INLINE N full_flow(std::uint32_t e) const {
@@ -556,10 +512,10 @@ class Solver {
     N nearest = all<N>(barrier_keep);
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
       const std::uint32_t e = p_.chains + i;
-      const auto free = in_barrier & (w_.valve_shut[i] <= 0.0);
+      const auto free = in_barrier & may_open(i);
       const Edge& edge = p_.edges[e];
-      const N over = w_.pressure[edge.from] - w_.pressure[edge.to] + w_.correction[edge.from] - w_.correction[edge.to] -
-                     w_.valve_crack[i];
+      const N over =
+          w_.pressure[edge.from] - w_.pressure[edge.to] + w_.correction[edge.from] - w_.correction[edge.to] - crack(i);
       const N flow = select(free, w_.valve_flow[i], all<N>(1.0));
       const N change = select(free, full_flow(e) - over * closed_g_ - flow, N{});
       const N slack = w_.valve_slack[i];
@@ -572,7 +528,7 @@ class Solver {
       const Guard& guard = p_.guard[i];
       const N flow = select(in_barrier, w_.guard_flow[i], all<N>(1.0));
       const N slack = w_.guard_slack[i];
-      const N gap = w_.pressure[guard.from] - w_.guard_pressure[i] - slack;
+      const N gap = w_.pressure[guard.from] - w_.coefficient[p_.kept_of_guards() + i] - slack;
       const N slack_change = select(in_barrier, w_.correction[guard.from] + gap, N{});
       const N change = select(in_barrier, w_.guard_law[i] - w_.guard_g[i] * w_.correction[guard.from] - flow, N{});
       nearest = larger(nearest, larger(N{} - change / flow, N{} - slack_change / slack));
@@ -583,7 +539,7 @@ class Solver {
     N product = N{};
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
       w_.valve_slack[i] += step * w_.slack_change[i];
-      const auto free = in_barrier & (w_.valve_shut[i] <= 0.0);
+      const auto free = in_barrier & may_open(i);
       w_.valve_flow[i] += step * w_.valve_change[i];
       product = larger(product, select(free, w_.valve_flow[i] * w_.valve_slack[i], N{}));
     }
@@ -600,8 +556,7 @@ class Solver {
   /// Drop above the crack pressure; a shut valve has none.
   FW_LANES_INLINE N over_crack(std::uint32_t i) const {
     const Edge& edge = p_.edges[p_.chains + i];
-    const N crack = select(w_.valve_shut[i] > 0.0, N{}, w_.valve_crack[i]);
-    return w_.pressure[edge.from] - w_.pressure[edge.to] - crack;
+    return w_.pressure[edge.from] - w_.pressure[edge.to] - select(may_open(i), crack(i), N{});
   }
 
   /// Opens and closes valves. Which ones: the flow that runs backwards through open ones and the pressure on closed
@@ -612,7 +567,7 @@ class Solver {
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
       const auto open = w_.valve_open[i] > 0.0;
       most_back = larger(most_back, select(open, N{} - w_.flow[p_.chains + i], N{}));
-      most_over_Pa = larger(most_over_Pa, select(open | (w_.valve_shut[i] > 0.0), N{}, over_crack(i)));
+      most_over_Pa = larger(most_over_Pa, select((!open) & may_open(i), over_crack(i), N{}));
     }
     N wrong = most_back;
     const N close_from = switch_share * most_back;
@@ -623,11 +578,14 @@ class Solver {
       const auto was_open = w_.valve_open[i] > 0.0;
       const N back = N{} - w_.flow[e];
       const auto closes = was_open & (back > 0.0) & (back >= close_from);
-      const auto opens = (!was_open) & (w_.valve_shut[i] <= 0.0) & (over > 0.0) & (over >= open_from);
+      const auto opens = (!was_open) & may_open(i) & (over > 0.0) & (over >= open_from);
       w_.valve_open[i] = select(closes, N{}, select(opens, all<N>(1.0), w_.valve_open[i]));
-      // One that waits is not at rest: the point is not solved before it has opened or lost its pressure.
-      const auto waits = (!was_open) & (w_.valve_shut[i] <= 0.0) & (over > noise_Pa_) & (over < open_from);
-      if (any(waits)) wrong = larger(wrong, select(waits, (over - noise_Pa_) / w_.valve_a[i], N{}));
+      // One that waits is not at rest: the point is not solved before it has opened or lost its pressure. Nor is one
+      // that closes on a trace of flow backwards, under pressure that a shortened step has left.
+      const auto unsettled = ((!was_open) & may_open(i) & (over < open_from)) | closes;
+      const auto waits = unsettled & (over > noise_Pa_);
+      const N a = w_.coefficient[p_.kept_of_valves() + 4 * i + 1];
+      if (any(waits)) wrong = larger(wrong, select(waits, (over - noise_Pa_) / a, N{}));
     }
     wrong_flow_ = wrong;
   }
@@ -640,7 +598,7 @@ class Solver {
       w_.conductance[e] = conductance;
       worst = larger(worst, magnitude(law_flow - w_.flow[e]) - noise_Pa_ * conductance);
     };
-    const N transition = w_.transition[0];
+    const N transition = w_.coefficient[p_.kept_transition()];
     for (std::uint32_t i = 0; i < p_.chains; ++i) {
       const Edge& edge = p_.edges[i];
       const N drop = w_.pressure[edge.from] - w_.pressure[edge.to];
@@ -649,12 +607,12 @@ class Solver {
       N secant = w_.chain_a[i] + w_.chain_b[i] * size;
       N slope = secant + w_.chain_b[i] * size;
       for (std::uint32_t k = p_.chain[i].pipe_begin; k < p_.chain[i].pipe_end; ++k) {
-        const Friction<N> law =
-            PipeLaw::friction(w_.pipe_c[k] * size, w_.pipe_roughness[k], w_.pipe_curvature[k], transition);
-        const N resistance = w_.pipe_r[k] * law.phi;
+        const N* pipe = w_.coefficient + 4 * k;
+        const Friction<N> law = pipe_friction<Form>(pipe[0] * size, pipe[2], pipe[3], transition);
+        const N resistance = pipe[1] * law.phi;
         w_.pipe_drop[k] = resistance * flow;
         secant += resistance;
-        slope += resistance + w_.pipe_r[k] * law.slope;
+        slope += resistance + pipe[1] * law.slope;
       }
       const N conductance = 1.0 / slope;
       judge(i, flow + (drop - secant * flow) * conductance, conductance);
@@ -665,8 +623,8 @@ class Solver {
       const std::uint32_t e = p_.chains + i;
       const N over = over_crack(i);
       const auto open = w_.valve_open[i] > 0.0;
-      const N a = w_.valve_a[i];
-      const N b = w_.valve_b[i];
+      const N a = w_.coefficient[p_.kept_of_valves() + 4 * i + 1];
+      const N b = w_.coefficient[p_.kept_of_valves() + 4 * i + 2];
       // An opening valve may see the pressure of a cut-off island: it opens to no more than the largest flow.
       const N flow = larger(select(open, w_.flow[e], N{}), N{});
       const N g = 1.0 / (a + 2.0 * b * flow);
@@ -674,7 +632,7 @@ class Solver {
       N conductance = select(open, g, all<N>(closed_g_));
       if (barrier) {
         // over = a Q + b Q^2 - slack, Q slack = aim; the slack is eliminated.
-        const auto free = in_barrier & (w_.valve_shut[i] <= 0.0);
+        const auto free = in_barrier & may_open(i);
         const N q = select(free, w_.valve_flow[i], all<N>(1.0));
         const N barrier_g = 1.0 / (a + 2.0 * b * q + w_.valve_slack[i] / q);
         const N barrier_flow = q + (over - (a + b * q) * q + w_.barrier[0] / q) * barrier_g;
@@ -687,7 +645,8 @@ class Solver {
       const std::uint32_t e = p_.chains + p_.valves + i;
       const Edge& edge = p_.edges[e];
       const N drop = w_.pressure[edge.from] - w_.pressure[edge.to];
-      judge(e, w_.source_flow[i] + w_.source_g[i] * drop, w_.source_g[i]);
+      const N* k = w_.coefficient + p_.kept_of_sources() + 2 * i;
+      judge(e, k[0] + k[1] * drop, k[1]);
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
       const auto waits = (w_.guard_active[i] > 0.0) & (w_.guard_active[i] < 1.0);
@@ -697,7 +656,7 @@ class Solver {
       // pressure = guard's + slack, flow slack = aim; the slack is eliminated.
       const N slack = w_.guard_slack[i];
       const N g = w_.guard_flow[i] / slack;
-      const N gap = w_.pressure[p_.guard[i].from] - w_.guard_pressure[i] - slack;
+      const N gap = w_.pressure[p_.guard[i].from] - w_.coefficient[p_.kept_of_guards() + i] - slack;
       w_.guard_g[i] = select(in_barrier, g, N{});
       w_.guard_law[i] = select(in_barrier, w_.barrier[0] / slack - g * gap, N{});
     }
@@ -784,11 +743,15 @@ class Solver {
     at(w_.anchor, 0, lane) = anchor;
   }
 
+  bool shut(std::uint32_t valve, std::size_t lane) const {
+    return at(w_.coefficient, p_.kept_of_valves() + 4 * valve + 3, lane) > 0.0;
+  }
+
   void enter_barrier(std::size_t lane) {
     const double flow = flow_scale_[lane];
     at(w_.barrier, 0, lane) = flow * barrier_pressure_Pa;
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
-      if (at(w_.valve_shut, i, lane) > 0.0) continue;
+      if (shut(i, lane)) continue;
       at(w_.flow, p_.chains + i, lane) = flow;
       at(w_.valve_flow, i, lane) = flow;
       at(w_.valve_slack, i, lane) = barrier_pressure_Pa;
@@ -800,10 +763,9 @@ class Solver {
   }
 
   void leave_barrier(std::size_t lane) {
-    at(w_.barrier, 0, lane) = 0.0;
     const double flow_per_Pa = flow_scale_[lane] / barrier_pressure_Pa;
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
-      if (at(w_.valve_shut, i, lane) > 0.0) continue;
+      if (shut(i, lane)) continue;
       const double q = at(w_.valve_flow, i, lane);
       const bool open = q > flow_per_Pa * at(w_.valve_slack, i, lane);
       at(w_.valve_open, i, lane) = open ? 1.0 : 0.0;
@@ -813,19 +775,18 @@ class Solver {
       double& q = at(w_.guard_flow, i, lane);
       const bool active = q > flow_per_Pa * at(w_.guard_slack, i, lane);
       at(w_.guard_active, i, lane) = active ? 1.0 : 0.0;
-      at(w_.guard_g, i, lane) = 0.0;
-      at(w_.guard_law, i, lane) = 0.0;
       if (active) {
-        at(w_.pressure, p_.guard[i].from, lane) = at(w_.guard_pressure, i, lane);
+        at(w_.pressure, p_.guard[i].from, lane) = at(w_.coefficient, p_.kept_of_guards() + i, lane);
       } else {
         q = 0.0;
       }
     }
+    clear_barrier(lane);
   }
 
   void store(std::size_t lane, Outcome outcome) {
     const std::size_t point = point_[lane];
-    const double* row = batch_.rows + point * batch_.row_stride;
+    const double* row = row_of(point);
     double* pressure = batch_.pressure_Pa + point * p_.original_nodes;
     double* flow = batch_.flow_m3_per_s + point * p_.elements;
     for (std::uint32_t j = 0; j < p_.nodes; ++j) pressure[p_.original_node[j]] = at(w_.pressure, j, lane);
@@ -836,9 +797,9 @@ class Solver {
         const Part& part = p_.part[k];
         flow[part.element] = part.sign * q;
         if (part.node_after == none) continue;
-        const double* c = row + part.slot;
-        here -= part.pipe == none ? (c[0] + c[1] * magnitude(q)) * q
-                                  : at(w_.pipe_drop, part.pipe, lane) + (c[4] + c[5] * magnitude(q)) * q;
+        const double* c = row + part.loss_slot;
+        here -= (c[0] + c[1] * magnitude(q)) * q;
+        if (part.pipe != none) here -= at(w_.pipe_drop, part.pipe, lane);
         pressure[part.node_after] = here;
       }
     }
@@ -853,14 +814,14 @@ class Solver {
     std::uint64_t states = 0;
     std::uint32_t bit = 0;
     for (std::uint32_t i = 0; i < p_.valves; ++i) {
-      const bool open = at(w_.flow, p_.chains + i, lane) > 0.0 && at(w_.valve_shut, i, lane) <= 0.0;
+      const bool open = at(w_.flow, p_.chains + i, lane) > 0.0 && row[p_.valve[i].slot + 3] <= 0.0;
       states |= static_cast<std::uint64_t>(open) << (bit++ & 63U);
     }
     for (std::uint32_t i = 0; i < p_.guards; ++i) {
       states |= static_cast<std::uint64_t>(at(w_.guard_flow, i, lane) > 0.0) << (bit++ & 63U);
     }
     for (std::uint32_t i = 0; i < p_.sources; ++i) {
-      states |= static_cast<std::uint64_t>(at(w_.source_g, i, lane) > 0.0) << (bit++ & 63U);
+      states |= static_cast<std::uint64_t>(row[p_.source[i].slot + 1] > 0.0) << (bit++ & 63U);
     }
     batch_.states[point] = states;
     if (outcome != Outcome::converged) residual_ = imbalance_over_flow();
@@ -910,11 +871,10 @@ class Solver {
   Work<N> w_{};
   N most_flow_{};
   N noise_Pa_{};
-  N wrong_flow_{};           ///< largest flow backwards through an open valve
-  N overrun_{};              ///< largest correction of the last solve
-  std::size_t next_ = 0;     ///< place in order_
-  std::size_t ordered_ = 0;  ///< sound points
-  std::uint16_t order_[most_points];
+  N wrong_flow_{};        ///< largest flow backwards through an open valve
+  N overrun_{};           ///< largest correction of the last solve
+  std::size_t next_ = 0;  ///< place in the batch's order
+  std::size_t points_;
   std::size_t point_[width]{};
   int round_ = 0;  ///< linear solves of this run
   int next_event_ = 0;
@@ -929,6 +889,15 @@ class Solver {
   Outcome outcome_[width]{};
   std::uint32_t lost_node_[width]{};
 };
+
+template <class N>
+inline void solve(const Program& program, const Batch& batch, void* workspace) {
+  if (batch.settings.exact_friction) {
+    Solver<N, ExactChurchill>(program, batch, workspace).run();
+  } else {
+    Solver<N, TableChurchill>(program, batch, workspace).run();
+  }
+}
 
 }  // namespace
 }  // namespace fw::hydraulics::kernel

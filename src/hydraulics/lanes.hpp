@@ -149,6 +149,25 @@ FW_LANES_INLINE bool any(M mask) {
   return mask_bits(mask) != 0U;
 }
 
+/// True where a lane is no number or not in [lower, upper]. Raises no flag.
+template <class N>
+FW_LANES_INLINE bool any_outside(N value, N lower, N upper) {
+  const auto endless = (bits_of(value) & 0x7ff0000000000000UL) == 0x7ff0000000000000UL;
+  const N safe = select(endless, lower, value);
+  return any(endless | (safe < lower) | (safe > upper));
+}
+#if defined(__AVX2__)
+FW_LANES_INLINE bool any_outside(Lanes<4>::Real value, Lanes<4>::Real lower, Lanes<4>::Real upper) {
+  return _mm256_movemask_pd(
+             _mm256_or_pd(_mm256_cmp_pd(value, lower, _CMP_NGE_UQ), _mm256_cmp_pd(value, upper, _CMP_NLE_UQ))) != 0;
+}
+#endif
+#if defined(__AVX512F__)
+FW_LANES_INLINE bool any_outside(Lanes<8>::Real value, Lanes<8>::Real lower, Lanes<8>::Real upper) {
+  return (_mm512_cmp_pd_mask(value, lower, _CMP_NGE_UQ) | _mm512_cmp_pd_mask(value, upper, _CMP_NLE_UQ)) != 0;
+}
+#endif
+
 /// Sixteen numbers from which every lane picks its own.
 struct alignas(64) Table {
   double entry[16];
@@ -216,6 +235,27 @@ constexpr Table tenths_high = {
      0x1.125fbee250664p-19, 0x1.2611186bae675p-20, 0x1.3b2c47bff8329p-21, 0x1.51cb453b9536cp-22, 0x1.6a09e667f3bcdp-23,
      0x1.8406003b2ae5cp-24, 0x1.9fdf8bcce533dp-25, 0x1.bdb8cdadbe120p-26, 0x1.ddb680117ab12p-27, 0x1.0000000000000p-27,
      0x1.125fbee250664p-28}};
+
+/// c^(-1/8) and c^(-11/12) of the same middles; 2^(-j/8), j < 16; 2^(-11 j/12), j < 12.
+constexpr Table eighth_middle = {
+    {0x1.0b85da1e6755ep+0, 0x1.0a1298fab37ecp+0, 0x1.08b0b48a4fe1fp+0, 0x1.075eb3cd23894p+0, 0x1.061b4afcbe0d8p+0,
+     0x1.04e554a6a3dbfp+0, 0x1.03bbcc0945bb8p+0, 0x1.029dc86f96ac5p+0, 0x1.018a7957572f3p+0, 0x1.0081233a1750ep+0,
+     0x1.fe08ce36bee93p-1, 0x1.fa4bfca1a203cp-1, 0x1.f6cacaaa30930p-1, 0x1.f37e91a9c7adep-1, 0x1.f061b466e4a1bp-1,
+     0x1.ed6f6b0d1939cp-1}};
+constexpr Table eighth_root_of_half = {
+    {0x1.0000000000000p+0, 0x1.d5818dcfba487p-1, 0x1.ae89f995ad3adp-1, 0x1.8ace5422aa0dbp-1, 0x1.6a09e667f3bcdp-1,
+     0x1.4bfdad5362a27p-1, 0x1.306fe0a31b715p-1, 0x1.172b83c7d517bp-1, 0x1.0000000000000p-1, 0x1.d5818dcfba487p-2,
+     0x1.ae89f995ad3adp-2, 0x1.8ace5422aa0dbp-2, 0x1.6a09e667f3bcdp-2, 0x1.4bfdad5362a27p-2, 0x1.306fe0a31b715p-2,
+     0x1.172b83c7d517bp-2}};
+constexpr Table eleven_twelfths_middle = {
+    {0x1.618ebcbd1f830p+0, 0x1.53bdd17f2f37cp+0, 0x1.4702140cd4d78p+0, 0x1.3b3bc2aa53b2bp+0, 0x1.304fcf211598bp+0,
+     0x1.2627073c03dc0p+0, 0x1.1cad6a132c36fp+0, 0x1.13d19fa118e33p+0, 0x1.0b848ad86e3d3p+0, 0x1.03b8f06611dabp+0,
+     0x1.f1c276819e2aap-1, 0x1.d79f83604c32ep-1, 0x1.c03360dd76c05p-1, 0x1.ab15e70c8d534p-1, 0x1.97f2df2b270cep-1,
+     0x1.868571c889d03p-1}};
+constexpr Table eleven_twelfths_octave = {{0x1.0000000000000p+0, 0x1.0f38f92d97963p-1, 0x1.1f59ac3c7d6c0p-2,
+                                           0x1.306fe0a31b715p-3, 0x1.428a2f98d728bp-4, 0x1.55b8108f0ec5ep-5,
+                                           0x1.6a09e667f3bcdp-6, 0x1.7f910d768cfb0p-7, 0x1.965fea53d6e3dp-8,
+                                           0x1.ae89f995ad3adp-9, 0x1.c823e074ec129p-10, 0x1.e3437e7101344p-11}};
 
 /// x = 2^k c (1 + r) with 11/16 <= c (1 + r) < 11/8, c the middle of one of sixteen parts, |r| <= 1/33.
 template <class N>
@@ -309,6 +349,61 @@ FW_LANES_INLINE N minus_nine_tenths_power(N x) {
       (0x1.b5c28f5c513c8p-1 - r * 0x1.a72b020c718e9p-1) +
       r2 * ((0x1.9c96af8cf9357p-1 - r * 0x1.94563b4ae4f02p-1) + r2 * (0x1.8e21b7157c7c6p-1 - r * 0x1.88721fe777905p-1));
   return octave * (pick(tenths_middle, parts.part) * (1.0 + (r2 * p - 0.9 * r)));
+}
+
+// The four functions of the table law of friction: as above, with polynomials that err by some 1e-12.
+
+/// Natural logarithm, absolute error below 5e-13 + 4e-16 |ln x|. Precondition: normal, positive, finite.
+template <class N>
+FW_LANES_INLINE N short_logarithm(N x) {
+  const Split<N> parts = split(x);
+  const N k = to_real<N>(parts.biased) - 1023.0;
+  const N r = parts.r;
+  const N r2 = r * r;
+  const N p = (-0.5 + r * 0x1.555552ce092dbp-2) +
+              r2 * ((-0x1.fffffb9333545p-3 + r * 0x1.99efa2024b192p-3) - r2 * 0x1.55a09d15a8b84p-3);
+  return (k * 0x1.62e42fefa39efp-1 + pick(logarithm_middle, parts.part)) + (r + r2 * p);
+}
+
+/// x^(-9/10), relative error below 3e-12. Precondition: 1 <= x < 2^31.
+template <class N>
+FW_LANES_INLINE N short_minus_nine_tenths_power(N x) {
+  const Split<N> parts = split(x);
+  const typename LanesOf<N>::Whole k = parts.biased - 1023UL;
+  const N octave = select(k > 15UL, pick(tenths_high, k), pick(tenths_low, k));
+  const N r = parts.r;
+  const N r2 = r * r;
+  const N p = (0x1.b5c28f5c28f5cp-1 - r * 0x1.a72afb45b316ap-1) +
+              r2 * ((0x1.9c96b4e7deaefp-1 - r * 0x1.94c98bb1c9e27p-1) + r2 * 0x1.8e0aef0d17615p-1);
+  return (octave * pick(tenths_middle, parts.part)) * (1.0 + (r2 * p - 0.9 * r));
+}
+
+/// x^(-1/8), relative error below 6e-12. Precondition: 11/16 <= x < 2^1000.
+template <class N>
+FW_LANES_INLINE N minus_eighth_power(N x) {
+  const Split<N> parts = split(x);
+  const typename LanesOf<N>::Whole k = parts.biased - 1023UL;
+  const N scale = from_bits<N>(0x3ff0000000000000UL - ((k >> 4) << 53));
+  const N r = parts.r;
+  const N r2 = r * r;
+  const N p =
+      (0x1.1fffff3940a04p-4 - r * 0x1.97fffea42f127p-5) + r2 * (0x1.3ef4d60b9d769p-5 - r * 0x1.07263b866a9b5p-5);
+  return (scale * pick(eighth_root_of_half, k)) * (pick(eighth_middle, parts.part) * (1.0 + (r2 * p - 0.125 * r)));
+}
+
+/// x^(-11/12), relative error below 3e-12. Precondition: 11/16 <= x < 2^1000.
+template <class N>
+FW_LANES_INLINE N minus_eleven_twelfths_power(N x) {
+  const Split<N> parts = split(x);
+  const N k = to_real<N>(parts.biased) - 1023.0;
+  const N whole = ((k - 5.5) * (1.0 / 12.0) + 6755399441055744.0) - 6755399441055744.0;  // floor(k/12), see above
+  const N scale = from_bits<N>((bits_of(6755399441055744.0 - 11.0 * whole) << 52) + 0x3ff0000000000000UL);
+  const N octave = pick(eleven_twelfths_octave, bits_of(k - 12.0 * whole + 4503599627370496.0));
+  const N r = parts.r;
+  const N r2 = r * r;
+  const N p = (0x1.c1c71c71c71c7p-1 - r * 0x1.b548a9e51ed7dp-1) +
+              r2 * ((0x1.ac2c7b9d6ddc0p-1 - r * 0x1.a5824b3ae70ebp-1) + r2 * 0x1.9fa803b7b6fc8p-1);
+  return (scale * octave) * (pick(eleven_twelfths_middle, parts.part) * (1.0 + (r2 * p - (11.0 / 12.0) * r)));
 }
 
 }  // namespace

@@ -51,6 +51,54 @@ FW_LANES_INLINE Friction<N> churchill(N reynolds, N roughness) {
   return {phi, (phi * t) * (3.0 - 2.0 * share) / sum};
 }
 
+/// The same law from tables, for the solver. Valid: friction_laminar_end <= Re <= friction_reynolds_end.
+///
+///   s = (7/Re)^0.9,  X = s + 0.27 e,  L = -ln X,  w = 1 + (2.457 L c)^16,  h = w^(-1/8),  q = v h,  T = q^12,
+///   p = (1 + T)^(-11/12):  phi = (1 + T) p,  d(phi)/d(ln Re) = T p (3 - 2 (1 - 1/w) (1 + 0.9 s/(X L)))
+///
+/// Each of the four powers and logarithms is a function of one number: exponent and top mantissa bits pick from
+/// tables that stay in registers, a quintic or sextic in the rest of the mantissa follows. A table of phi itself would
+/// need one per relative roughness, and every point has its own. One division, no root. Largest distance from
+/// churchill() in phi below 1e-11 (test), so the steps where two pieces meet stay below the solver's tolerance.
+template <class N>
+FW_LANES_INLINE Friction<N> table_churchill(N reynolds, N roughness) {
+  const N smooth = short_minus_nine_tenths_power(reynolds * (1.0 / 7.0));
+  const N x = smooth + 0.27 * roughness;
+  const N l = N{} - short_logarithm(x);
+  const N growth = smooth / (x * l);
+  const N c = reynolds * (1.0 / 37530.0);
+  const N u = 2.457 * (l * c);
+  const N u2 = u * u;
+  const N u4 = u2 * u2;
+  const N u8 = u4 * u4;
+  const N u16 = u8 * u8;
+  const N h = minus_eighth_power(1.0 + u16);
+  const N h2 = h * h;
+  const N h4 = h2 * h2;
+  const N q = (reynolds * 0.125 * (c * c)) * h;
+  const N q2 = q * q;
+  const N q4 = q2 * q2;
+  const N t = (q4 * q4) * q4;
+  const N sum = 1.0 + t;
+  const N p = minus_eleven_twelfths_power(sum);
+  const N share = (u16 * (h4 * h4)) * (1.0 + 0.9 * growth);
+  return {sum * p, (t * p) * (3.0 - 2.0 * share)};
+}
+
+/// Forms of Churchill's law: as published, and from tables.
+struct ExactChurchill {
+  template <class N>
+  FW_LANES_INLINE static Friction<N> straight(N reynolds, N roughness) {
+    return churchill(reynolds, roughness);
+  }
+};
+struct TableChurchill {
+  template <class N>
+  FW_LANES_INLINE static Friction<N> straight(N reynolds, N roughness) {
+    return table_churchill(reynolds, roughness);
+  }
+};
+
 /// phi of Colebrook-White and its slope; 1/sqrt(f) = x = -2 log10(e/3.7 + 2.51 x/Re).
 ///
 /// With h = ln(10)/2 and t = h e Re/(3.7 * 2.51) the unknown d = h x solves d + ln(t + d) = ln(h Re/2.51). One step
@@ -133,8 +181,8 @@ FW_LANES_INLINE Friction<N> bent(Friction<N> straight, N reynolds, N curvature) 
 
 /// The product's pipe law: Churchill where transition == 0, else the drawn transition; bent where curvature > 0.
 /// Safe for every finite reynolds >= 0. Lanes that share a call do not change each other's bits: a branch is
-/// skipped only where its result would be thrown away.
-template <class N>
+/// skipped only where its result would be thrown away. Form: ExactChurchill or TableChurchill.
+template <class Form, class N>
 FW_LANES_INLINE Friction<N> pipe_friction(N reynolds, N roughness, N curvature, N transition) {
   const N re = smaller(larger(reynolds, all<N>(1.0)), all<N>(friction_reynolds_end));
   const auto drawn = transition > 0.0;
@@ -142,7 +190,9 @@ FW_LANES_INLINE Friction<N> pipe_friction(N reynolds, N roughness, N curvature, 
   Friction<N> law{all<N>(1.0), all<N>(0.0)};
   if (any(not_laminar)) {
     Friction<N> found = law;
-    if (any(not_laminar & (transition <= 0.0))) found = churchill(larger(re, all<N>(friction_laminar_end)), roughness);
+    if (any(not_laminar & (transition <= 0.0))) {
+      found = Form::straight(larger(re, all<N>(friction_laminar_end)), roughness);
+    }
     if (any(not_laminar & drawn)) {
       const Friction<N> other = sampled_transition(re, roughness, select(drawn, transition, all<N>(2000.0)));
       found.phi = select(drawn, other.phi, found.phi);

@@ -45,6 +45,28 @@ TEST(Lanes, PowersKeepTheirAccuracy) {
   EXPECT_LT(worst_power, 3e-14);
 }
 
+TEST(Lanes, ShortFunctionsKeepTheirAccuracy) {
+  double worst_log = 0.0;
+  for (double x = 1e-8; x < 10.0; x *= 1.00071) {
+    worst_log = std::max(worst_log, std::abs(short_logarithm(x) - std::log(x)));
+  }
+  EXPECT_LT(worst_log, 5e-13);
+  double worst_tenths = 0.0;
+  for (double x = 1.0; x < 2e9; x *= 1.00037) {
+    worst_tenths = std::max(worst_tenths, std::abs(short_minus_nine_tenths_power(x) / std::pow(x, -0.9) - 1.0));
+  }
+  EXPECT_LT(worst_tenths, 3e-12);
+  double worst_eighth = 0.0;
+  double worst_twelfths = 0.0;
+  for (double x = 0.6876; x < 1e250; x *= 1.0083) {
+    worst_eighth = std::max(worst_eighth, std::abs(minus_eighth_power(x) / std::pow(x, -0.125) - 1.0));
+    worst_twelfths =
+        std::max(worst_twelfths, std::abs(minus_eleven_twelfths_power(x) / std::pow(x, -11.0 / 12.0) - 1.0));
+  }
+  EXPECT_LT(worst_eighth, 6e-12);
+  EXPECT_LT(worst_twelfths, 3e-12);
+}
+
 #if defined(__SSE2__)
 // Two lanes give the scalar's bits, each on its own. Wider ones are held to it through whole networks
 // (tests/properties/network_property_test.cpp).

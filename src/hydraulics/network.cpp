@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <bit>
 #include <cmath>
 #include <cstdlib>
 #include <limits>
@@ -138,6 +139,9 @@ struct Network::Compiled {
   std::vector<std::uint32_t> node_slot;     // row place of a fixed node's pressure, `none` for free ones
   std::vector<std::uint32_t> element_slot;  // row place of an element's first coefficient
   std::uint32_t transition_slot = 0;
+  std::vector<std::uint32_t>
+      key_element;                    // engines, then the first pipe: their numbers tell points of like Reynolds number
+  std::vector<std::uint32_t> key_of;  // by element, `none` for others
   std::size_t used_doubles = 0;
   std::size_t row_doubles = 0;          // padded to whole lines
   std::optional<AlignedDoubles> lower;  // bounds of a sound row, by place
@@ -154,6 +158,7 @@ struct Network::Compiled {
   std::vector<kernel::Pivot> pivots;
   std::vector<kernel::Neighbour> neighbours;
   std::vector<kernel::Pair> pairs;
+  std::vector<std::uint32_t> kept_slot;
   std::vector<std::uint32_t> fixed_slot;
   std::vector<std::uint32_t> original_node;
   kernel::Program program{};
@@ -166,10 +171,24 @@ struct Network::Compiled {
   void collapse();
   void order_elimination(const std::vector<std::uint32_t>& kept_free);
   void find_anchors();
+  void find_links();
   void finish();
 
+  /// Nodes that pipes and resistors join are one part, except at guards; between the parts lie links.
+  struct Link {
+    std::uint32_t from;
+    std::uint32_t to;
+    std::uint32_t element;
+    Law law;
+  };
+  std::vector<Link> links;
+  std::vector<Link> guard_links;
+  std::vector<std::uint8_t> fixed_part;
+
+  /// True where every node has an open way; `parts` is scratch of the caller.
+  bool all_have_a_way(const double* row, const double* flow, std::vector<std::uint8_t>& parts_known) const;
   /// Node that no open way joins to a fixed pressure although flow is drawn from it, or `none`.
-  std::uint32_t cut_off(const double* row, const double* flow, double tolerance, bool* all_anchored) const;
+  std::uint32_t cut_off(const double* row, const double* flow, double tolerance) const;
   std::uint32_t unanchored(const double* row) const;
 };
 
@@ -185,6 +204,19 @@ void Network::Compiled::place_coefficients() {
     next += layout(element.law).coefficients;
   }
   used_doubles = next;
+  key_of.assign(definition.elements.size(), none);
+  const auto add_key = [&](std::size_t e) {
+    key_of[e] = static_cast<std::uint32_t>(key_element.size());
+    key_element.push_back(static_cast<std::uint32_t>(e));
+  };
+  for (std::size_t e = 0; e < definition.elements.size(); ++e) {
+    if (definition.elements[e].law == Law::draw) add_key(e);
+  }
+  for (std::size_t e = 0; e < definition.elements.size(); ++e) {
+    if (definition.elements[e].law != Law::pipe) continue;
+    add_key(e);
+    break;
+  }
   row_doubles = (next + line_doubles - 1) / line_doubles * line_doubles;
   constexpr double most = std::numeric_limits<double>::max();
   lower.emplace(row_doubles);
@@ -244,7 +276,9 @@ void Network::Compiled::collapse() {
       const bool along = index(definition.elements[e].from) == here;
       here = other_end(e, here);
       const bool pipe = definition.elements[e].law == Law::pipe;
+      for (std::uint32_t k = 0; pipe && k < 4; ++k) kept_slot.push_back(element_slot[e] + k);
       parts.push_back({.slot = element_slot[e],
+                       .loss_slot = element_slot[e] + (pipe ? 4U : 0U),
                        .element = e,
                        .pipe = pipe ? pipe_count++ : none,
                        .node_after = here,
@@ -493,6 +527,7 @@ void Network::Compiled::find_anchors() {
     anchored_with[with_sources.find(i)] = true;
     anchored_passive[passive.find(i)] = true;
   }
+  find_links();
   for (std::uint32_t i = 0; i < count; ++i) {
     if (!anchored_with[with_sources.find(i)] && lost_node == none) lost_node = i;
     if (!anchored_without[without_sources.find(i)]) sources_anchor = true;
@@ -520,8 +555,74 @@ std::uint32_t Network::Compiled::unanchored(const double* row) const {
   return none;
 }
 
-std::uint32_t Network::Compiled::cut_off(const double* row, const double* flow, double tolerance,
-                                         bool* all_anchored) const {
+void Network::Compiled::find_links() {
+  const std::size_t count = definition.nodes.size();
+  std::vector<bool> guarded(count);
+  for (const ElementDefinition& element : definition.elements) {
+    if (element.law == Law::vapour_guard) guarded[index(element.from)] = true;
+  }
+  const auto conducts = [](Law law) { return law == Law::pipe || law == Law::resistor; };
+  Islands islands(count);
+  for (const ElementDefinition& element : definition.elements) {
+    const bool free_to_join = !guarded[index(element.from)] && !guarded[index(element.to)];
+    if (conducts(element.law) && free_to_join) islands.join(index(element.from), index(element.to));
+  }
+  std::vector<std::uint32_t> part(count, none);
+  for (std::uint32_t i = 0; i < count; ++i) {
+    std::uint32_t& number = part[islands.find(i)];
+    if (number == none) {
+      number = static_cast<std::uint32_t>(fixed_part.size());
+      fixed_part.push_back(0);
+    }
+    if (definition.nodes[i].kind == NodeKind::fixed) fixed_part[number] = 1;
+  }
+  for (std::uint32_t e = 0; e < definition.elements.size(); ++e) {
+    const ElementDefinition& element = definition.elements[e];
+    const Link link{.from = part[islands.find(index(element.from))],
+                    .to = part[islands.find(index(element.to))],
+                    .element = e,
+                    .law = element.law};
+    if (element.law == Law::vapour_guard) guard_links.push_back(link);
+    const bool may_join = conducts(element.law) || element.law == Law::valve || element.law == Law::source;
+    if (may_join && link.from != link.to) links.push_back(link);
+  }
+}
+
+bool Network::Compiled::all_have_a_way(const double* row, const double* flow,
+                                       std::vector<std::uint8_t>& parts_known) const {
+  constexpr std::uint8_t has_a_way = 1;
+  constexpr std::uint8_t held = 2;
+  parts_known.assign(fixed_part.begin(), fixed_part.end());
+  std::size_t missing = 0;
+  for (const std::uint8_t part : parts_known) missing += part == 0 ? 1 : 0;
+  for (const Link& link : guard_links) {
+    if (flow[link.element] > 0.0) parts_known[link.from] |= held;
+  }
+  const auto lean = [&](std::uint32_t part, std::uint32_t on) {
+    if ((parts_known[part] & has_a_way) != 0 || (parts_known[on] & has_a_way) == 0) return false;
+    parts_known[part] |= has_a_way;
+    --missing;
+    return true;
+  };
+  for (bool more = true; more && missing > 0;) {
+    more = false;
+    for (const Link& link : links) {
+      const double* k = row + element_slot[link.element];
+      const bool open = link.law == Law::valve    ? flow[link.element] > 0.0 && k[3] <= 0.0
+                        : link.law == Law::source ? k[1] > 0.0
+                                                  : true;
+      if (!open) continue;
+      if ((parts_known[link.from] & held) == 0) more |= lean(link.from, link.to);
+      if ((parts_known[link.to] & held) == 0) more |= lean(link.to, link.from);
+    }
+    for (const Link& link : guard_links) {
+      if ((parts_known[link.from] & held) != 0) more |= lean(link.from, link.to);
+    }
+  }
+  return missing == 0;
+}
+
+std::uint32_t Network::Compiled::cut_off(const double* row, const double* flow, double tolerance) const {
   const std::size_t count = definition.nodes.size();
   // A held node has its pressure from its guard and hands what arrives on to the guard's `to`: it has a way where
   // that has one, and what lies beside it may lean on it, but it leans on nothing beside it.
@@ -561,8 +662,7 @@ std::uint32_t Network::Compiled::cut_off(const double* row, const double* flow, 
       if (held_to[i] != none) lean(i, held_to[i]);
     }
   }
-  *all_anchored = std::ranges::find(anchored, false) == anchored.end();
-  if (*all_anchored) return none;
+  if (std::ranges::find(anchored, false) == anchored.end()) return none;
   Islands islands(count);
   for (std::size_t e = 0; e < definition.elements.size(); ++e) {
     const std::uint32_t a = index(definition.elements[e].from);
@@ -604,10 +704,16 @@ void Network::Compiled::finish() {
   program.draws = static_cast<std::uint32_t>(draws.size());
   program.guards = static_cast<std::uint32_t>(guards.size());
   program.transition_slot = transition_slot;
-  program.reynolds_slot = none;
-  for (const kernel::Part& part : parts) {
-    if (part.pipe == 0) program.reynolds_slot = part.slot;
-  }
+  const auto keep = [&](const auto& devices, std::uint32_t coefficients) {
+    for (const auto& device : devices) {
+      for (std::uint32_t k = 0; k < coefficients; ++k) kept_slot.push_back(device.slot + k);
+    }
+  };
+  keep(valves, 4);
+  keep(sources, 2);
+  keep(guards, 1);
+  kept_slot.push_back(transition_slot);
+  program.kept = static_cast<std::uint32_t>(kept_slot.size());
   program.edges = edges.data();
   program.chain = chains.data();
   program.part = parts.data();
@@ -619,6 +725,7 @@ void Network::Compiled::finish() {
   program.pivot = pivots.data();
   program.neighbour = neighbours.data();
   program.pair = pairs.data();
+  program.kept_slot = kept_slot.data();
   program.fixed_slot = fixed_slot.data();
   program.original_node = original_node.data();
   program.lower = lower->data();
@@ -709,9 +816,13 @@ struct PointTable::Data {
   std::shared_ptr<const Network::Compiled> compiled;
   std::size_t points;
   AlignedDoubles rows;
+  std::vector<double> keys;  // [point][key] flow of the engines, Reynolds number per flow of the first pipe
 
   Data(std::shared_ptr<const Network::Compiled> network, std::size_t count)
-      : compiled(std::move(network)), points(count), rows(count * compiled->row_doubles) {
+      : compiled(std::move(network)),
+        points(count),
+        rows(count * compiled->row_doubles),
+        keys(count * compiled->key_element.size()) {
     // What pads a row to whole lines is sound; every place with a meaning waits for its value.
     const std::size_t used = compiled->used_doubles;
     for (std::size_t point = 0; point < count; ++point) {
@@ -723,6 +834,10 @@ struct PointTable::Data {
   double* row(std::size_t point) {
     FW_EXPECTS(point < points);
     return rows.data() + point * compiled->row_doubles;
+  }
+  void set_key(std::size_t point, ElementId element, double value) {
+    const std::uint32_t key = compiled->key_of[index(element)];
+    if (key != none) keys[point * compiled->key_element.size() + key] = value;
   }
   double* place(std::size_t point, ElementId element, Law law) {
     FW_EXPECTS(index(element) < compiled->definition.elements.size());
@@ -747,6 +862,7 @@ void PointTable::set_pressure(std::size_t point, NodeId fixed_node, double press
 
 void PointTable::set(std::size_t point, ElementId element, const PipeCoefficients& k) {
   double* place = data_->place(point, element, Law::pipe);
+  data_->set_key(point, element, k.reynolds_per_flow_s_per_m3);
   place[0] = k.reynolds_per_flow_s_per_m3;
   place[1] = k.laminar_resistance_Pa_s_per_m3;
   place[2] = k.relative_roughness;
@@ -777,6 +893,7 @@ void PointTable::set(std::size_t point, ElementId element, const SourceCoefficie
 
 void PointTable::set(std::size_t point, ElementId element, const DrawCoefficients& k) {
   data_->place(point, element, Law::draw)[0] = k.flow_m3_per_s;
+  data_->set_key(point, element, k.flow_m3_per_s);
 }
 
 void PointTable::set(std::size_t point, ElementId element, const GuardCoefficients& k) {
@@ -821,6 +938,29 @@ std::optional<Error> first_fault(const NetworkDefinition& definition, const std:
     }
   }
   return std::nullopt;
+}
+
+/// Puts points of like Reynolds number together: where all lanes are laminar the friction law is not asked. The order
+/// changes no point's bits. Keys: the flows of engines, then the Reynolds number per flow of a pipe where there is one.
+void put_in_order(const double* keys, std::size_t engines, bool pipe, std::size_t points, std::uint16_t* order) {
+  constexpr std::size_t buckets = 64;  // four per octave from 16
+  std::uint8_t bucket_of[chunk_points];
+  std::uint16_t begin[buckets + 1]{};
+  const std::size_t count = engines + (pipe ? 1 : 0);
+  for (std::size_t i = 0; i < points; ++i) {
+    const double* key = keys + i * count;
+    double flow = 1e-12;
+    for (std::size_t k = 0; k < engines; ++k) {
+      if (std::isfinite(key[k])) flow = std::max(flow, std::abs(key[k]));
+    }
+    const double per_flow = pipe && std::isfinite(key[engines]) ? key[engines] : 1.0;
+    const double kept = std::clamp(std::min(per_flow, 1e15) * std::min(flow, 1e9), 16.0, 1e6);
+    const std::uint64_t place = (std::bit_cast<std::uint64_t>(kept) - std::bit_cast<std::uint64_t>(16.0)) >> 50;
+    bucket_of[i] = static_cast<std::uint8_t>(place);
+    ++begin[place + 1];
+  }
+  for (std::size_t i = 0; i < buckets; ++i) begin[i + 1] = static_cast<std::uint16_t>(begin[i + 1] + begin[i]);
+  for (std::size_t i = 0; i < points; ++i) order[begin[bucket_of[i]]++] = static_cast<std::uint16_t>(i);
 }
 
 using SolveLanes = void (*)(const kernel::Program&, const kernel::Batch&, void*);
@@ -925,6 +1065,7 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
   run.executor.for_each_block(workers, [&](std::size_t) {
     const std::size_t bytes = std::max<std::size_t>(kernel::workspace_bytes(net.program, path.lanes), 1);
     SeenStates connected;  // states in which every node has an open way
+    std::vector<std::uint8_t> parts_known(net.fixed_part.size());
     AlignedDoubles workspace((bytes + sizeof(double) - 1) / sizeof(double));
     for (;;) {
       const std::size_t chunk = next_chunk.fetch_add(1);
@@ -935,14 +1076,19 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
       const auto solve_range = [&](std::size_t from, std::size_t to) {
         if (from == to) return;
         std::size_t unsound = to;
+        std::uint16_t order[chunk_points];
+        put_in_order(table.data_->keys.data() + from * net.key_element.size(), net.draws.size(),
+                     net.key_element.size() > net.draws.size(), to - from, order);
         path.solve(net.program,
                    {.rows = table.data_->rows.data(),
                     .row_stride = net.row_doubles,
+                    .order = order,
                     .begin = from,
                     .end = to,
                     .settings = {.flow_tolerance = options.flow_tolerance,
                                  .closed_resistance_Pa_s_per_m3 = options.closed_resistance_Pa_s_per_m3,
-                                 .iteration_cap = options.iteration_cap},
+                                 .iteration_cap = options.iteration_cap,
+                                 .exact_friction = options.friction == FrictionForm::exact},
                     .pressure_Pa = out.pressure_Pa.data(),
                     .flow_m3_per_s = out.flow_m3_per_s.data(),
                     .residual = out.residual.data(),
@@ -982,9 +1128,11 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
         } else if (net.may_be_cut_off) {
           const double* flow = out.flow_m3_per_s.data() + point * out.elements;
           if (told_by_states && connected.has(states[point])) continue;
-          bool all_anchored = false;
-          const std::uint32_t lost = net.cut_off(table.data_->row(point), flow, cut_off_tolerance, &all_anchored);
-          if (all_anchored) connected.add(states[point]);
+          if (net.all_have_a_way(table.data_->row(point), flow, parts_known)) {
+            if (told_by_states) connected.add(states[point]);
+            continue;
+          }
+          const std::uint32_t lost = net.cut_off(table.data_->row(point), flow, cut_off_tolerance);
           if (lost != none) {
             out.status[point] = SolveStatus::no_anchor;
             out.where[point] = lost;
@@ -1007,6 +1155,45 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
                  .expected = "a run to the end",
                  .hint = "Start it again"});
   }
+  return out;
+}
+
+PointDerivatives Network::derivatives(const PointTable& table, const PointResults& results, std::size_t point,
+                                      std::span<const Parameter> parameters) const {
+  const Compiled& net = *compiled_;
+  FW_EXPECTS(table.data_->compiled == compiled_);
+  FW_EXPECTS(results.points == table.points() && results.nodes == net.definition.nodes.size() &&
+             results.elements == net.definition.elements.size());
+  FW_EXPECTS(point < results.points && results.status[point] == SolveStatus::converged);
+  std::vector<std::uint32_t> slots;
+  for (const Parameter& parameter : parameters) {
+    if (parameter.fixed_node) {
+      FW_EXPECTS(index(*parameter.fixed_node) < net.node_slot.size());
+      FW_EXPECTS(net.node_slot[index(*parameter.fixed_node)] != none);
+      slots.push_back(net.node_slot[index(*parameter.fixed_node)]);
+      continue;
+    }
+    FW_EXPECTS(index(parameter.element) < net.definition.elements.size());
+    const Law law = net.definition.elements[index(parameter.element)].law;
+    FW_EXPECTS(parameter.coefficient < (law == Law::valve ? 3U : layout(law).coefficients));
+    slots.push_back(net.element_slot[index(parameter.element)] + parameter.coefficient);
+  }
+  PointDerivatives out;
+  out.nodes = results.nodes;
+  out.elements = results.elements;
+  out.pressure.resize(parameters.size() * out.nodes);
+  out.flow.resize(parameters.size() * out.elements);
+  const SolveOptions options;
+  AlignedDoubles workspace((kernel::workspace_bytes(net.program, 1) + sizeof(double) - 1) / sizeof(double));
+  kernel::differentiate(net.program,
+                        {.row = table.data_->row(point),
+                         .settings = {.flow_tolerance = options.flow_tolerance,
+                                      .closed_resistance_Pa_s_per_m3 = options.closed_resistance_Pa_s_per_m3,
+                                      .iteration_cap = options.iteration_cap,
+                                      .exact_friction = false},
+                         .pressure_Pa = results.pressure_Pa.data() + point * out.nodes,
+                         .flow_m3_per_s = results.flow_m3_per_s.data() + point * out.elements},
+                        slots.data(), slots.size(), out.pressure.data(), out.flow.data(), workspace.data());
   return out;
 }
 

@@ -4,8 +4,10 @@
 #include <cstddef>
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/required.hpp"
@@ -151,6 +153,12 @@ enum class LanePath : std::uint8_t {
 /// Lanes of the path [-]; of the one that `automatic` picks.
 [[nodiscard]] int lane_width(LanePath path);
 
+/// How the solver computes Churchill's law.
+enum class FrictionForm : std::uint8_t {
+  table,  ///< by exponent and top mantissa bits; within 1e-11 of `exact` in phi
+  exact,  ///< as published, to some 1e-14; for tests and benchmarks
+};
+
 struct SolveOptions {
   /// Largest |law flow - network flow| over the largest flow [-]. A law whose pressure agrees to 8 ulp of the
   /// largest pressure counts as met: a very wide element cannot be resolved further.
@@ -161,6 +169,24 @@ struct SolveOptions {
   /// Of a closed valve: drop = crack + this * flow. 1e16 leaks 1.4e-4 L/h at 4 bar; keeps every pressure defined.
   double closed_resistance_Pa_s_per_m3 = 1e16;
   LanePath lanes = LanePath::automatic;  ///< precondition: lane_path_available
+  FrictionForm friction = FrictionForm::table;
+};
+
+/// Of numbers that are written before they are read: a vector of them does not begin as zeros.
+template <class T>
+struct Unset : std::allocator<T> {
+  template <class U>
+  struct rebind {
+    using other = Unset<U>;
+  };
+  template <class U, class... Values>
+  void construct(U* place, Values&&... values) {
+    if constexpr (sizeof...(Values) == 0) {
+      ::new (static_cast<void*>(place)) U;
+    } else {
+      ::new (static_cast<void*>(place)) U(std::forward<Values>(values)...);
+    }
+  }
 };
 
 /// Answers of all points, [point][node] and [point][element] through the accessors.
@@ -168,12 +194,12 @@ struct PointResults {
   std::size_t points = 0;
   std::size_t nodes = 0;
   std::size_t elements = 0;
-  std::vector<double> pressure_Pa;    ///< [point * nodes + node], P = p + rho g z, absolute
-  std::vector<double> flow_m3_per_s;  ///< [point * elements + element]
-  std::vector<double> residual;       ///< [point] largest node imbalance over the largest flow [-]
-  std::vector<int> iterations;        ///< [point]
-  std::vector<SolveStatus> status;    ///< [point]
-  std::vector<std::uint32_t> where;   ///< [point] element (stalled) or node (no_anchor) at fault
+  std::vector<double, Unset<double>> pressure_Pa;    ///< [point * nodes + node], P = p + rho g z, absolute
+  std::vector<double, Unset<double>> flow_m3_per_s;  ///< [point * elements + element]
+  std::vector<double> residual;                      ///< [point] largest node imbalance over the largest flow [-]
+  std::vector<int> iterations;                       ///< [point]
+  std::vector<SolveStatus> status;                   ///< [point]
+  std::vector<std::uint32_t> where;                  ///< [point] element (stalled) or node (no_anchor) at fault
 
   [[nodiscard]] double pressure(std::size_t point, NodeId node) const {
     return pressure_Pa[point * nodes + static_cast<std::size_t>(node)];
@@ -181,6 +207,22 @@ struct PointResults {
   [[nodiscard]] double flow(std::size_t point, ElementId element) const {
     return flow_m3_per_s[point * elements + static_cast<std::size_t>(element)];
   }
+};
+
+/// What a derivative is taken by: the pressure of a fixed node, or a coefficient of an element by its place in the
+/// struct of its law (pipe: 0 reynolds_per_flow ... 5 quadratic; valve: 0 crack, 1 linear, 2 quadratic).
+struct Parameter {
+  std::optional<NodeId> fixed_node;
+  ElementId element{};
+  std::uint32_t coefficient = 0;
+};
+
+/// d(pressure)/d(parameter) and d(flow)/d(parameter), in SI units of both.
+struct PointDerivatives {
+  std::size_t nodes = 0;
+  std::size_t elements = 0;
+  std::vector<double> pressure;  ///< [parameter * nodes + node]
+  std::vector<double> flow;      ///< [parameter * elements + element]
 };
 
 /// A compiled network: topology, collapsed chains and elimination order. Immutable, may be shared by threads.
@@ -194,6 +236,19 @@ class Network {
   /// Not converging is data (PointResults::status), not an error. Errors: cancelled; invalid_input naming element
   /// and point for a coefficient that is not finite or breaks monotony (a <= 0, b < 0, conductance < 0).
   [[nodiscard]] Result<PointResults> solve(const PointTable& table, const SolveOptions& options, const Run& run) const;
+
+  /// Derivatives of a converged point by some of its parameters, at fixed states of valves and guards.
+  ///
+  ///   A dP = sum over nodes of d(law flow)/d(parameter) at fixed pressures,  dQ = d(law flow) + g (dP_from - dP_to)
+  ///
+  /// A is the matrix of the last iteration, taken at the solution: one factorisation for the point, one substitution
+  /// for each parameter. By the roughness and curvature of a pipe the law's own slope is a local difference (some
+  /// 1e-8). At a corner (a valve just at its crack, a guard about to hold) it is the derivative of the state in which
+  /// the point was solved. Preconditions (FW_EXPECTS): results of this table, `point` converged, a fixed node, a
+  /// coefficient of the element; not `shut`, which is no number to vary.
+  /// Check: central differences of whole solutions (network_derivatives_test.cpp). Theory: docs/theory/network.md 5.
+  [[nodiscard]] PointDerivatives derivatives(const PointTable& table, const PointResults& results, std::size_t point,
+                                             std::span<const Parameter> parameters) const;
 
   [[nodiscard]] const NetworkDefinition& definition() const;
 

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
 # The solver's kernel once per instruction set; network.cpp picks one at run time.
-set(fw_kernels kernel_baseline kernel_four_lanes kernel_eight_lanes)
+set(fw_kernels kernel_baseline kernel_derivatives kernel_four_lanes kernel_eight_lanes)
 if(CMAKE_SYSTEM_PROCESSOR MATCHES "^(x86_64|AMD64)$")
   set_property(SOURCE "${dir}/kernel_four_lanes.cpp" APPEND PROPERTY COMPILE_OPTIONS -march=x86-64-v3)
   set_property(SOURCE "${dir}/kernel_eight_lanes.cpp" APPEND PROPERTY COMPILE_OPTIONS -march=x86-64-v4 -mprefer-vector-width=512)

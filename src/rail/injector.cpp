@@ -13,13 +13,6 @@ Result<double> nozzle_area_m2(double rated_flow_m3_per_s) {
   return rated_flow_m3_per_s / std::sqrt(2.0 * rating_pressure_Pa / rating_density_kg_per_m3);
 }
 
-Result<double> cavitating_discharge(double cavitation_number) {
-  InputCheck check;
-  check.within(cavitation_number, {.low = 1.0, .high = 2.6}, "cavitation_number");
-  if (check.failed()) return check.fault();
-  return 0.62 * std::sqrt(cavitation_number);
-}
-
 void check_injector(InputCheck& check, const Injector& injector) {
   check.positive(injector.nozzle_m2, "injector.nozzle_m2")
       .non_negative(injector.shape.opening_delay_s, "injector.shape.opening_delay_s")

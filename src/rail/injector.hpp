@@ -12,10 +12,6 @@ inline constexpr double rating_pressure_Pa = 1e7;
 inline constexpr double rating_density_kg_per_m3 = 825.0;
 [[nodiscard]] Result<double> nozzle_area_m2(double rated_flow_m3_per_s);
 
-/// Discharge of a cavitating hole by Nurick: Cd = Cc sqrt(K), K = (p_i - p_v)/(p_i - p_b), Cc 0.62 (sharp inlet).
-/// Explanatory. Errors: invalid_input K below 1. Source: Nurick 1976, from memory. Check: 1.1 -> 0.650, 1.4 -> 0.734.
-[[nodiscard]] Result<double> cavitating_discharge(double cavitation_number);
-
 /// Rate shape: td from current to flow, tr ramp up, tc from the end of the current to the start of the fall, tf ramp
 /// down. Typical values, no source; a delay of 0.3 to 0.4 ms is published (Applied Energy 230 (2018), abstract).
 struct RateShape {

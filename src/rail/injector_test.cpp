@@ -28,13 +28,6 @@ TEST(Injector, MatchesTheRating) {
   EXPECT_NEAR(rate * 1e3 / 46.15, 1.0, 3e-3);
 }
 
-// T19.
-TEST(Injector, MatchesTheCavitatingHole) {
-  EXPECT_NEAR(cavitating_discharge(1.1).value(), 0.650, 1e-3);
-  EXPECT_NEAR(cavitating_discharge(1.4).value(), 0.734, 1e-3);
-  EXPECT_NEAR(cavitating_discharge(1.039).value(), 0.632, 1e-3);
-}
-
 // T20 and the whole quantity table of section 4.2.
 TEST(Injector, MatchesTheQuantityTable) {
   const auto table = test::published_table("rail/quantity.csv");

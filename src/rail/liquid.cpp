@@ -4,11 +4,18 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 
 #include "fuel/stiffness.hpp"
 #include "fuel/thermal.hpp"
 
 namespace fw::rail {
+
+namespace {
+
+constexpr double highest_fitted_Pa = 260e6;
+
+}  // namespace
 
 double RailLiquid::density_at(double pressure_Pa) const {
   return density_kg_per_m3 * std::pow(1.0 + modulus_slope * pressure_Pa / modulus_Pa, 1.0 / modulus_slope);
@@ -36,24 +43,49 @@ double RailLiquid::pumping_J_per_kg(double from_Pa, double to_Pa) const {
   return primitive(to_Pa) - primitive(from_Pa);
 }
 
-PressureSeries::PressureSeries(const RailLiquid& liquid)
-    : inverse_density_(1.0 / liquid.density_kg_per_m3),
-      vapour_density_(liquid.density_at(liquid.vapour_pressure_Pa)),
-      vapour_slope_(liquid.vapour_pressure_Pa / liquid.density_at(liquid.vapour_pressure_Pa)) {
-  double coefficient = liquid.modulus_Pa / liquid.modulus_slope;
-  for (std::size_t k = 0; k < terms; ++k) {
-    coefficient *= (liquid.modulus_slope - static_cast<double>(k)) / static_cast<double>(k + 1);
-    series_[k] = coefficient;
+WaveCurve::WaveCurve(const RailLiquid& liquid) {
+  constexpr std::size_t terms = kernel::curve_terms;
+  const double low = liquid.density_at(liquid.vapour_pressure_Pa);
+  const double high = liquid.density_at(highest_fitted_Pa);
+  const double middle = 0.5 * (low + high);
+  const double half = 0.5 * (high - low);
+  // Chebyshev's coefficients of the sound speed, then gathered by powers of t.
+  std::array<double, terms> at{};
+  std::array<double, terms> angle{};
+  for (std::size_t j = 0; j < terms; ++j) {
+    angle[j] = std::numbers::pi * (static_cast<double>(j) + 0.5) / static_cast<double>(terms);
+    const double share = (middle + half * std::cos(angle[j])) / liquid.density_kg_per_m3;
+    at[j] =
+        std::sqrt(liquid.modulus_Pa / liquid.density_kg_per_m3) * std::pow(share, 0.5 * (liquid.modulus_slope - 1.0));
   }
+  std::array<double, terms> before{};  // T_(k-1) and T_k by powers
+  std::array<double, terms> here{};
+  here[0] = 1.0;
+  for (std::size_t k = 0; k < terms; ++k) {
+    double coefficient = 0.0;
+    for (std::size_t j = 0; j < terms; ++j) coefficient += at[j] * std::cos(static_cast<double>(k) * angle[j]);
+    coefficient *= (k == 0 ? 1.0 : 2.0) / static_cast<double>(terms);
+    for (std::size_t i = 0; i < terms; ++i) curve_.sound_m_per_s[i] += coefficient * here[i];
+    std::array<double, terms> next{};
+    for (std::size_t i = 0; i < terms; ++i) {
+      const double raised = i > 0 ? here[i - 1] : 0.0;
+      next[i] = (k == 0 ? 1.0 : 2.0) * raised - before[i];
+    }
+    before = here;
+    here = next;
+  }
+  curve_.scale = 1.0 / half;
+  curve_.shift = middle / half;
+  curve_.modulus_Pa = liquid.modulus_Pa;
+  curve_.inverse_slope = 1.0 / liquid.modulus_slope;
+  curve_.vapour_density_kg_per_m3 = low;
+  const double sound = liquid.sound_speed_at(liquid.vapour_pressure_Pa);
+  curve_.liquid_impedance = low * sound;
+  curve_.liquid_inverse_sound_squared = 1.0 / (sound * sound);
+  curve_.vapour_sound_m_per_s = std::sqrt(liquid.vapour_pressure_Pa / low);
 }
 
-double PressureSeries::pressure_Pa(double density) const {
-  if (density < vapour_density_) return vapour_slope_ * std::max(0.0, density);
-  const double y = density * inverse_density_ - 1.0;
-  double sum = 0.0;
-  for (std::size_t k = terms; k-- > 0;) sum = (sum + series_[k]) * y;
-  return sum;
-}
+double WaveCurve::pressure_Pa(double density) const { return kernel::pressure_Pa(curve_, density); }
 
 void check_liquid(InputCheck& check, const RailLiquid& liquid) {
   check.positive(liquid.density_kg_per_m3, "liquid.density_kg_per_m3")

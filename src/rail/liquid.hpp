@@ -1,13 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <array>
-#include <cstddef>
-
 #include "base/input_check.hpp"
 #include "base/required.hpp"
 #include "base/result.hpp"
 #include "fuel/fuel.hpp"
+#include "rail/pipe_kernel.hpp"
 
 /// The high-pressure side: pump, rail, pipes, injectors. Theory: docs/theory/rail.md. Pressures are absolute.
 namespace fw::rail {
@@ -41,23 +39,19 @@ struct RailLiquid {
   [[nodiscard]] double pumping_J_per_kg(double from_Pa, double to_Pa) const;
 };
 
-/// p(rho) without a power: the binomial series of (K0/n) [(1 + y)^n - 1], y = rho/rho0 - 1, fourteen terms, within 1e-9
-/// up to 250 MPa (y below 0.15). Below the density of the vapour pressure p falls in proportion to rho: never negative.
-class PressureSeries {
+/// p(rho) without a power or a root: c(rho) as a polynomial of degree seven through Chebyshev's points from the vapour
+/// pressure to 260 MPa, then p = (rho c^2 - K0)/n; within 1e-9 up to 250 MPa. Below the density of the vapour pressure
+/// p falls in proportion to rho: never negative. Check: liquid_test.cpp.
+class WaveCurve {
  public:
-  static constexpr std::size_t terms = 14;
-  PressureSeries() = default;
-  explicit PressureSeries(const RailLiquid& liquid);
+  WaveCurve() = default;
+  /// Precondition: check_liquid() holds.
+  explicit WaveCurve(const RailLiquid& liquid);
   [[nodiscard]] double pressure_Pa(double density_kg_per_m3) const;
-  [[nodiscard]] const std::array<double, terms>& coefficients() const { return series_; }
-  [[nodiscard]] double vapour_density_kg_per_m3() const { return vapour_density_; }
-  [[nodiscard]] double vapour_slope_m2_per_s2() const { return vapour_slope_; }
+  [[nodiscard]] const kernel::Curve& curve() const { return curve_; }
 
  private:
-  std::array<double, terms> series_{};
-  double inverse_density_ = 0.0;
-  double vapour_density_ = 0.0;
-  double vapour_slope_ = 0.0;
+  kernel::Curve curve_{};
 };
 
 /// Adds the first fault of the liquid's numbers to `check`, named "liquid...".

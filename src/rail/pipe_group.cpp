@@ -14,14 +14,55 @@ namespace fw::rail {
 namespace {
 
 constexpr double turbulent_reynolds = 2000.0;
+constexpr double forgotten = 1e-12;  // a term that keeps less than this of itself over a step has no memory
 
-// Monotonised central slope of two differences, without a division: a division would trap in lanes that are not used.
-double limited(double a, double b) {
-  const double magnitude = std::min(std::min(2.0 * std::abs(a), 2.0 * std::abs(b)), 0.5 * std::abs(a + b));
-  return a * b > 0.0 ? std::copysign(magnitude, a) : 0.0;
+PipeLanes widest_lanes() {
+#if defined(__x86_64__)
+  if (__builtin_cpu_supports("x86-64-v4") != 0) return PipeLanes::eight;
+  if (__builtin_cpu_supports("x86-64-v3") != 0) return PipeLanes::four;
+  return PipeLanes::baseline;
+#else
+  return PipeLanes::scalar;
+#endif
+}
+
+kernel::Kernel kernel_of(PipeLanes lanes) {
+  switch (lanes) {
+    case PipeLanes::automatic: return kernel_of(widest_lanes());
+    case PipeLanes::scalar: break;
+#if defined(__x86_64__)
+    case PipeLanes::baseline: return kernel::baseline_kernel();
+    case PipeLanes::four: return kernel::four_lane_kernel();
+    case PipeLanes::eight: return kernel::eight_lane_kernel();
+#else
+    case PipeLanes::baseline:
+    case PipeLanes::four:
+    case PipeLanes::eight: break;
+#endif
+  }
+  return kernel::scalar_kernel();
 }
 
 }  // namespace
+
+kernel::Kernel kernel::widest_kernel() { return kernel_of(PipeLanes::automatic); }
+
+bool pipe_lanes_available(PipeLanes lanes) {
+  switch (lanes) {
+    case PipeLanes::automatic:
+    case PipeLanes::scalar: return true;
+#if defined(__x86_64__)
+    case PipeLanes::baseline: return true;
+    case PipeLanes::four: return __builtin_cpu_supports("x86-64-v3") != 0;
+    case PipeLanes::eight: return __builtin_cpu_supports("x86-64-v4") != 0;
+#else
+    case PipeLanes::baseline:
+    case PipeLanes::four:
+    case PipeLanes::eight: break;
+#endif
+  }
+  return false;
+}
 
 Result<PipeGroup> PipeGroup::make(const FeedPipe& pipe, const RailLiquid& liquid, const PipeGroupOptions& options) {
   InputCheck check;
@@ -34,11 +75,11 @@ Result<PipeGroup> PipeGroup::make(const FeedPipe& pipe, const RailLiquid& liquid
       .that(options.cells >= 3 && options.cells <= 100000, "options.cells", fmt::format("{}", options.cells),
             "3 to 100000");
   if (check.failed()) return check.fault();
+  FW_EXPECTS(pipe_lanes_available(options.lanes));
 
   PipeGroup group;
   group.options_ = options;
   group.area_m2_ = pipe.area_m2();
-  group.bore_m_ = pipe.bore_m;
   group.dx_m_ = pipe.length_m / static_cast<double>(options.cells);
   group.liquid_ = liquid;
   constexpr double low_Pa = 20e6;
@@ -49,259 +90,171 @@ Result<PipeGroup> PipeGroup::make(const FeedPipe& pipe, const RailLiquid& liquid
   };
   group.liquid_.modulus_slope = (soft(high_Pa) - soft(low_Pa)) / (high_Pa - low_Pa);
   group.liquid_.modulus_Pa = soft(low_Pa) - group.liquid_.modulus_slope * low_Pa;
-  group.kinematic_viscosity_m2_per_s_ =
-      liquid.viscosity_at(options.viscosity_Pa) / liquid.density_at(options.viscosity_Pa);
-  group.series_ = PressureSeries(group.liquid_);
+  group.kernel_ = kernel_of(options.lanes);
 
-  const std::size_t size = options.pipes * (options.cells + 2);
-  const double start_density = group.liquid_.density_at(options.start_Pa);
-  group.density_.assign(size, start_density);
-  for (auto* field : {&group.momentum_, &group.velocity_, &group.pressure_, &group.sound_squared_,
-                      &group.half_velocity_, &group.half_pressure_, &group.slope_density_, &group.slope_velocity_,
-                      &group.friction_, &group.mass_flux_, &group.momentum_flux_}) {
-    field->assign(size, 0.0);
+  kernel::Fields& fields = group.fields_;
+  fields.curve = WaveCurve(group.liquid_).curve();
+  fields.step_over_cell = options.step_s / group.dx_m_;
+  fields.half_step_s = 0.5 * options.step_s;
+  fields.cell_m = group.dx_m_;
+  const double nu = liquid.viscosity_at(options.viscosity_Pa) / liquid.density_at(options.viscosity_Pa);
+  const double bore_m = pipe.bore_m;
+  if (options.friction != PipeFriction::none) {
+    fields.viscous = true;
+    fields.laminar_per_s = 32.0 * nu / (bore_m * bore_m);
+    fields.critical_m_per_s = turbulent_reynolds * nu / bore_m;
+    fields.reynolds_s_per_m = bore_m / nu;
+    fields.turbulent_per_m = 0.316 / (2.0 * bore_m);
   }
-  group.half_density_.assign(size, start_density);
   if (options.friction == PipeFriction::memory) {
-    const double radius = 0.5 * pipe.bore_m;
-    const double dtau = group.kinematic_viscosity_m2_per_s_ * options.step_s / (radius * radius);
+    const double dtau = nu * options.step_s / (0.25 * bore_m * bore_m);
     const auto memory = friction_memory(std::min(1.0, dtau));
     if (!memory) return fail(memory.error().in_field("options.step_s"));
-    group.memory_ = memory_step(*memory, dtau);
-    group.memory_terms_.assign(size * group.memory_.decay.size(), 0.0);
+    const MemoryStep step = memory_step(*memory, dtau);
+    const double factor = 16.0 * nu / (bore_m * bore_m);
+    double at_once = 0.0;
+    for (std::size_t k = 0; k < step.decay.size(); ++k) {
+      if (step.decay[k] < forgotten) {
+        at_once += factor * step.gain[k];
+        continue;
+      }
+      group.decay_.push_back(static_cast<float>(step.decay[k]));
+      group.gain_.push_back(static_cast<float>(factor * step.gain[k]));
+    }
+    fields.gain_at_once = static_cast<float>(at_once);
   }
-  group.equation_of_state();
+
+  constexpr std::size_t lane = kernel::widest_lane;
+  const std::size_t cells = options.pipes * (options.cells + 2);
+  fields.size = (cells + 2 * lane - 1) / (2 * lane) * (2 * lane);
+  group.stride_ = fields.size + 2 * lane;
+  group.storage_.assign(field_count * group.stride_ / lane, Block{});
+  group.singles_.assign((2 + group.decay_.size()) * fields.size / (2 * lane), SingleBlock{});
+  // Behind the end stands liquid at rest, so that whole lanes can be reckoned.
+  const auto fill = [&](Field field, double value) { std::fill_n(group.at(field) - lane, group.stride_, value); };
+  fill(density, group.liquid_.density_at(options.start_Pa));
+  fill(sound, 1.0);
+  fill(inverse_density, 1.0);
+  fill(inverse_sound_squared, 1.0);
+  for (std::size_t i = 0; i < options.pipes; ++i) {
+    std::fill_n(group.at(ratio) + group.first(i), options.cells, fields.step_over_cell);
+    group.end_cell_.push_back(group.first(i));
+    group.end_cell_.push_back(group.first(i) + options.cells - 1);
+  }
+  group.end_cell_.push_back(std::numeric_limits<std::size_t>::max());
+  group.ends_.resize(2 * options.pipes);
   return group;
 }
 
-void PipeGroup::equation_of_state() {
-  const std::size_t size = density_.size();
-  const double inverse = 1.0 / liquid_.density_kg_per_m3;
-  const double k0 = liquid_.modulus_Pa;
-  const double n = liquid_.modulus_slope;
-  const double vapour = series_.vapour_density_kg_per_m3();
-  const double vapour_slope = series_.vapour_slope_m2_per_s2();
-  const auto series = series_.coefficients();
-  const double* density = density_.data();
-  const double* momentum = momentum_.data();
-  double* velocity = velocity_.data();
-  double* pressure = pressure_.data();
-  double* sound_squared = sound_squared_.data();
-  for (std::size_t i = 0; i < size; ++i) {
-    const double rho = density[i];
-    const double y = rho * inverse - 1.0;
-    double sum = 0.0;
-    for (std::size_t k = PressureSeries::terms; k-- > 0;) sum = (sum + series[k]) * y;
-    const double reciprocal = 1.0 / rho;
-    const bool wet = rho >= vapour;
-    pressure[i] = wet ? sum : vapour_slope * rho;
-    sound_squared[i] = wet ? (k0 + n * sum) * reciprocal : vapour_slope;
-    velocity[i] = momentum[i] * reciprocal;
-  }
+void PipeGroup::bind() {
+  kernel::Fields& f = fields_;
+  if (f.density == at(density)) return;
+  f.density = at(density);
+  f.momentum = at(momentum);
+  f.velocity = at(velocity);
+  f.pressure = at(pressure);
+  f.sound = at(sound);
+  f.inverse_density = at(inverse_density);
+  f.inverse_sound_squared = at(inverse_sound_squared);
+  f.friction = at(friction);
+  f.mass_flux = at(mass_flux);
+  f.momentum_flux = at(momentum_flux);
+  f.ratio = at(ratio);
+  f.change = singles_.front().number;
+  f.memory_sum = f.change + f.size;
+  f.memory = f.memory_sum + f.size;
+  f.stride = f.size;
+  f.terms = decay_.size();
+  f.decay = decay_.data();
+  f.gain = gain_.data();
+  f.end = ends_.data();
+  f.end_cell = end_cell_.data();
 }
 
 void PipeGroup::half_step() {
-  const std::size_t size = density_.size();
-  const std::size_t stride = options_.cells + 2;
-  // Ghosts continue the last difference, so that the end cells keep a central slope.
+  bind();
+  if (stale_) {
+    kernel_.refresh(fields_);
+    stale_ = false;
+  }
+  // Ghosts continue the last difference, so that the end cells keep a central slope; beside a void they repeat the
+  // cell.
+  double* rho = fields_.density;
+  double* u = fields_.velocity;
+  const double wet = fields_.curve.vapour_density_kg_per_m3;
+  const auto continue_to = [&](std::size_t ghost, std::size_t end, std::size_t inner) {
+    const double share = rho[end] >= wet && rho[inner] >= wet ? 1.0 : 0.0;
+    rho[ghost] = rho[end] + share * (rho[end] - rho[inner]);
+    u[ghost] = u[end] + share * (u[end] - u[inner]);
+  };
   for (std::size_t pipe = 0; pipe < options_.pipes; ++pipe) {
     const std::size_t a = first(pipe);
     const std::size_t b = a + options_.cells - 1;
-    density_[a - 1] = std::max(0.5 * density_[a], 2.0 * density_[a] - density_[a + 1]);
-    density_[b + 1] = std::max(0.5 * density_[b], 2.0 * density_[b] - density_[b - 1]);
-    momentum_[a - 1] = 2.0 * momentum_[a] - momentum_[a + 1];
-    momentum_[b + 1] = 2.0 * momentum_[b] - momentum_[b - 1];
+    continue_to(a - 1, a, a + 1);
+    continue_to(b + 1, b, b - 1);
   }
-  equation_of_state();
-
-  // Deceleration by friction [m/s2].
-  std::fill(friction_.begin(), friction_.end(), 0.0);
-  if (options_.friction != PipeFriction::none) {
-    const double nu = kinematic_viscosity_m2_per_s_;
-    const double laminar = 32.0 * nu / (bore_m_ * bore_m_);
-    const double critical = turbulent_reynolds * nu / bore_m_;
-    const double* velocity = velocity_.data();
-    double* friction = friction_.data();
-    for (std::size_t i = 0; i < size; ++i) friction[i] = laminar * velocity[i];
-    for (std::size_t i = 0; i < size; ++i) {
-      const double speed = std::abs(velocity[i]);
-      // Reckoned for every cell and chosen afterwards; never below the critical speed, so that no lane divides by 0.
-      const double reynolds = std::max(speed, critical) * bore_m_ / nu;
-      const double turbulent = 0.316 / std::sqrt(std::sqrt(reynolds)) * velocity[i] * speed / (2.0 * bore_m_);
-      friction[i] = speed > critical ? turbulent : friction[i];
-    }
-    if (options_.friction == PipeFriction::memory) {
-      const double factor = 16.0 * nu / (bore_m_ * bore_m_);
-      for (std::size_t k = 0; k < memory_.decay.size(); ++k) {
-        const double* y = memory_terms_.data() + k * size;
-        for (std::size_t i = 0; i < size; ++i) friction[i] += factor * y[i];
-      }
-    }
-  }
-
-  const double half = 0.5 * options_.step_s / dx_m_;
-  const double half_s = 0.5 * options_.step_s;
-  {
-    const double* rho = density_.data();
-    const double* u = velocity_.data();
-    const double* p = pressure_.data();
-    const double* c2 = sound_squared_.data();
-    const double* friction = friction_.data();
-    double* slope_rho = slope_density_.data();
-    double* slope_u = slope_velocity_.data();
-    double* half_rho = half_density_.data();
-    double* half_u = half_velocity_.data();
-    double* half_p = half_pressure_.data();
-    for (std::size_t i = 1; i + 1 < size; ++i) {
-      const double sr = limited(rho[i] - rho[i - 1], rho[i + 1] - rho[i]);
-      const double su = limited(u[i] - u[i - 1], u[i + 1] - u[i]);
-      const double dr = -half * (u[i] * sr + rho[i] * su);
-      slope_rho[i] = sr;
-      slope_u[i] = su;
-      half_rho[i] = rho[i] + dr;
-      half_u[i] = u[i] - half * (u[i] * su + c2[i] / rho[i] * sr) - half_s * friction[i];
-      half_p[i] = p[i] + c2[i] * dr;
-    }
-  }
-
-  // Faces by the acoustic solution between the two sides.
-  {
-    const double* half_rho = half_density_.data();
-    const double* half_u = half_velocity_.data();
-    const double* half_p = half_pressure_.data();
-    const double* slope_rho = slope_density_.data();
-    const double* slope_u = slope_velocity_.data();
-    const double* c2 = sound_squared_.data();
-    double* mass = mass_flux_.data();
-    double* momentum = momentum_flux_.data();
-    for (std::size_t i = 1; i + 2 < size; ++i) {
-      const double left_rho = half_rho[i] + 0.5 * slope_rho[i];
-      const double left_u = half_u[i] + 0.5 * slope_u[i];
-      const double left_p = half_p[i] + 0.5 * c2[i] * slope_rho[i];
-      const double right_rho = half_rho[i + 1] - 0.5 * slope_rho[i + 1];
-      const double right_u = half_u[i + 1] - 0.5 * slope_u[i + 1];
-      const double right_p = half_p[i + 1] - 0.5 * c2[i + 1] * slope_rho[i + 1];
-      const double left_z = left_rho * std::sqrt(c2[i]);
-      const double right_z = right_rho * std::sqrt(c2[i + 1]);
-      const double sum = 1.0 / (left_z + right_z);
-      const double u = (left_z * left_u + right_z * right_u + left_p - right_p) * sum;
-      const double star = (right_z * left_p + left_z * right_p + left_z * right_z * (left_u - right_u)) * sum;
-      const double p = std::max(0.0, star);
-      // Density upwind, moved to the face's pressure along the side's own line.
-      const double from_left = left_rho + (p - left_p) / c2[i];
-      const double from_right = right_rho + (p - right_p) / c2[i + 1];
-      const double upwind = u >= 0.0 ? from_left : from_right;
-      const double floor = u >= 0.0 ? 0.5 * left_rho : 0.5 * right_rho;
-      const double flow = std::max(upwind, floor) * u;
-      mass[i] = flow;
-      momentum[i] = flow * u + p;
-    }
-  }
-  FW_EXPECTS(stride * options_.pipes == size);
+  kernel_.half_step(fields_);
 }
 
 PipeGroup::Face PipeGroup::inside(std::size_t pipe, PipeSide side) const {
-  const std::size_t cell = side == PipeSide::left ? first(pipe) : first(pipe) + options_.cells - 1;
-  const double sign = side == PipeSide::left ? -1.0 : 1.0;
-  return {.at = side == PipeSide::left ? cell - 1 : cell,
-          .density = half_density_[cell] + sign * 0.5 * slope_density_[cell],
-          .velocity_out = sign * (half_velocity_[cell] + sign * 0.5 * slope_velocity_[cell]),
-          .pressure = half_pressure_[cell] + sign * 0.5 * sound_squared_[cell] * slope_density_[cell],
-          .sound_squared = sound_squared_[cell],
+  const bool left = side == PipeSide::left;
+  const std::size_t cell = left ? first(pipe) : first(pipe) + options_.cells - 1;
+  const double sign = left ? -1.0 : 1.0;
+  const kernel::End& end = ends_[2 * pipe + (left ? 0 : 1)];
+  return {.flux = left ? cell - 1 : cell,
+          .cell = cell,
+          .density = end.density,
+          .velocity_out = sign * end.velocity,
+          .pressure = end.pressure,
           .sign = sign};
 }
 
 double PipeGroup::close_end(const Face& face, double out_m_per_s, double end_Pa, double node_density) {
-  const double own = std::max(0.5 * face.density, face.density + (end_Pa - face.pressure) / face.sound_squared);
-  const double density = out_m_per_s >= 0.0 ? own : node_density;
-  const double flow = density * out_m_per_s;
-  mass_flux_[face.at] = face.sign * flow;
-  momentum_flux_[face.at] = flow * out_m_per_s + end_Pa;
+  const double own =
+      std::max(0.5 * face.density, face.density + (end_Pa - face.pressure) * fields_.inverse_sound_squared[face.cell]);
+  const double carried = out_m_per_s >= 0.0 ? own : node_density;
+  const double flow = carried * out_m_per_s;
+  fields_.mass_flux[face.flux] = face.sign * flow;
+  fields_.momentum_flux[face.flux] = flow * out_m_per_s + end_Pa;
   return -flow * area_m2_;
 }
 
 double PipeGroup::end_at_pressure(std::size_t pipe, PipeSide side, double node_Pa, double throttle_m2) {
   const Face face = inside(pipe, side);
-  const double z = face.density * std::sqrt(face.sound_squared);
+  // Into a void the node's liquid comes against its own impedance.
+  const kernel::Curve& curve = fields_.curve;
+  const bool wet = fields_.density[face.cell] >= curve.vapour_density_kg_per_m3;
+  const double z = wet ? fields_.density[face.cell] * fields_.sound[face.cell] : curve.liquid_impedance;
   // p_end = p + z (u - w) and p_end - node = zeta w |w|: w z + zeta w |w| = p + z u - node.
   const double head = face.pressure + z * face.velocity_out - node_Pa;
   double out = head / z;
   if (throttle_m2 > 0.0) {
-    const double ratio = area_m2_ / throttle_m2;
-    const double zeta = 0.5 * face.density * ratio * ratio;
+    const double narrowing = area_m2_ / throttle_m2;
+    const double zeta = 0.5 * face.density * narrowing * narrowing;
     out = std::copysign(2.0 * std::abs(head) / (z + std::sqrt(z * z + 4.0 * zeta * std::abs(head))), head);
   }
   const double end_Pa = std::max(0.0, face.pressure + z * (face.velocity_out - out));
-  return close_end(face, out, end_Pa, face.density + (end_Pa - face.pressure) / face.sound_squared);
+  return close_end(face, out, end_Pa,
+                   face.density + (end_Pa - face.pressure) * fields_.inverse_sound_squared[face.cell]);
 }
 
 double PipeGroup::end_with_flow(std::size_t pipe, PipeSide side, double into_kg_per_s) {
   const Face face = inside(pipe, side);
-  const double c = std::sqrt(face.sound_squared);
-  const double z = face.density * c;
   const double out = -into_kg_per_s / (area_m2_ * face.density);
+  const double z = fields_.density[face.cell] * fields_.sound[face.cell];
   const double end_Pa = std::max(0.0, face.pressure + z * (face.velocity_out - out));
   // The mass asked for crosses the face exactly; only the momentum rests on the density there.
-  mass_flux_[face.at] = -face.sign * into_kg_per_s / area_m2_;
-  momentum_flux_[face.at] = into_kg_per_s * into_kg_per_s / (area_m2_ * area_m2_ * face.density) + end_Pa;
+  fields_.mass_flux[face.flux] = -face.sign * into_kg_per_s / area_m2_;
+  fields_.momentum_flux[face.flux] = into_kg_per_s * into_kg_per_s / (area_m2_ * area_m2_ * face.density) + end_Pa;
   return end_Pa;
 }
 
-double PipeGroup::finish() {
-  const std::size_t size = density_.size();
-  const double ratio = options_.step_s / dx_m_;
-  const bool memory = options_.friction == PipeFriction::memory;
-  double fastest = 0.0;
-  {
-    const double* mass = mass_flux_.data();
-    const double* flux = momentum_flux_.data();
-    const double* half_rho = half_density_.data();
-    const double* friction = friction_.data();
-    double* rho = density_.data();
-    double* momentum = momentum_.data();
-    for (std::size_t i = 1; i + 1 < size; ++i) {
-      rho[i] -= ratio * (mass[i] - mass[i - 1]);
-      momentum[i] -= ratio * (flux[i] - flux[i - 1]) + options_.step_s * half_rho[i] * friction[i];
-    }
-  }
-  {
-    // The ghosts' numbers take part and are worth nothing; they are rebuilt before use.
-    for (std::size_t pipe = 0; pipe < options_.pipes; ++pipe) {
-      const std::size_t a = first(pipe);
-      const std::size_t b = a + options_.cells - 1;
-      density_[a - 1] = density_[a];
-      density_[b + 1] = density_[b];
-      momentum_[a - 1] = momentum_[a];
-      momentum_[b + 1] = momentum_[b];
-    }
-    const double* sound_squared = sound_squared_.data();
-    const double* velocity = velocity_.data();
-    for (std::size_t i = 0; i < size; ++i) {
-      fastest = std::max(fastest, sound_squared[i] + 2.0 * std::abs(velocity[i]) * 2000.0);
-    }
-    // (c + |u|)^2 <= c^2 + 2 |u| c + u^2; with c at most 2000 m/s and |u| far below, this bounds it from above.
-    fastest = std::sqrt(fastest);
-  }
-  if (memory) {
-    double* half_u = half_velocity_.data();  // free for the change of velocity
-    const double* rho = density_.data();
-    const double* momentum = momentum_.data();
-    const double* velocity = velocity_.data();
-    for (std::size_t i = 0; i < size; ++i) half_u[i] = momentum[i] / rho[i] - velocity[i];
-    for (std::size_t k = 0; k < memory_.decay.size(); ++k) {
-      const double decay = memory_.decay[k];
-      const double gain = memory_.gain[k];
-      double* y = memory_terms_.data() + k * size;
-      for (std::size_t i = 0; i < size; ++i) y[i] = decay * y[i] + gain * half_u[i];
-    }
-  }
-  return fastest * ratio;
-}
+double PipeGroup::finish() { return kernel_.finish(fields_); }
 
 double PipeGroup::mass_kg() const {
   double sum = 0.0;
   for (std::size_t pipe = 0; pipe < options_.pipes; ++pipe) {
-    for (std::size_t i = 0; i < options_.cells; ++i) sum += density_[first(pipe) + i];
+    for (std::size_t i = 0; i < options_.cells; ++i) sum += at(density)[first(pipe) + i];
   }
   return sum * area_m2_ * dx_m_;
 }
@@ -309,35 +262,35 @@ double PipeGroup::mass_kg() const {
 double PipeGroup::momentum_kg_m_per_s() const {
   double sum = 0.0;
   for (std::size_t pipe = 0; pipe < options_.pipes; ++pipe) {
-    for (std::size_t i = 0; i < options_.cells; ++i) sum += momentum_[first(pipe) + i];
+    for (std::size_t i = 0; i < options_.cells; ++i) sum += at(momentum)[first(pipe) + i];
   }
   return sum * area_m2_ * dx_m_;
 }
 
 double PipeGroup::pressure_Pa(std::size_t pipe, std::size_t cell) const {
   FW_EXPECTS(pipe < options_.pipes && cell < options_.cells);
-  return series_.pressure_Pa(density_[first(pipe) + cell]);
+  return kernel::pressure_Pa(fields_.curve, at(density)[first(pipe) + cell]);
 }
 
 double PipeGroup::velocity_m_per_s(std::size_t pipe, std::size_t cell) const {
   FW_EXPECTS(pipe < options_.pipes && cell < options_.cells);
-  return momentum_[first(pipe) + cell] / density_[first(pipe) + cell];
+  return at(momentum)[first(pipe) + cell] / at(density)[first(pipe) + cell];
 }
 
 double PipeGroup::lowest_Pa() const {
   double lowest = std::numeric_limits<double>::infinity();
   for (std::size_t pipe = 0; pipe < options_.pipes; ++pipe) {
-    for (std::size_t i = 0; i < options_.cells; ++i)
-      lowest = std::min(lowest, series_.pressure_Pa(density_[first(pipe) + i]));
+    for (std::size_t i = 0; i < options_.cells; ++i) lowest = std::min(lowest, at(density)[first(pipe) + i]);
   }
-  return lowest;
+  return kernel::pressure_Pa(fields_.curve, lowest);
 }
 
 void PipeGroup::set_cell(std::size_t pipe, std::size_t cell, double pressure_Pa, double velocity_m_per_s) {
   FW_EXPECTS(pipe < options_.pipes && cell < options_.cells);
   const std::size_t i = first(pipe) + cell;
-  density_[i] = liquid_.density_at(pressure_Pa);
-  momentum_[i] = density_[i] * velocity_m_per_s;
+  at(density)[i] = liquid_.density_at(pressure_Pa);
+  at(momentum)[i] = at(density)[i] * velocity_m_per_s;
+  stale_ = true;
 }
 
 }  // namespace fw::rail

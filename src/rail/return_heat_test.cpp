@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include "fuel/stiffness.hpp"
+#include "fuel/thermal.hpp"
 #include "rail_cases.hpp"
 
 namespace fw::rail {
@@ -19,9 +20,11 @@ TEST(ReturnHeat, MatchesTheReturnPower) {
   EXPECT_NEAR(throttled_W(test::page_liquid(60.0), 4.67e-6 * 880.0, 180e6).value(), 874.0, 2.0);
 }
 
-// Section 9, integrated with the page's closure: compression 19.2 K, work/cp 103.7 K, throttling 90.6 K, called an
-// upper bound there because its expansion at high pressure is too small; rule 0.43 to 0.50 K/MPa. The product's fluid
-// gives 74 K from the compressed state, below the bound, 4 % below the rule (docs/theory/heat.md).
+// Section 9, integrated with the page's closure: compression 19.2 K, work/cp 103.7 K, throttling 90.6 K, an upper bound
+// there because its expansion is too small at high pressure. Throttling after compression is the work less what the
+// compression took up as heat, both over cp: an identity of the states, held by the product's fluid whatever its
+// expansion. The rule of 0.43 to 0.50 K/MPa (77 to 90 K) is missed by 4 % on the low side: a deviation, listed in
+// docs/theory/heat.md and not a bound of this test.
 TEST(ReturnHeat, ProductsFluidStandsNearThePage) {
   EXPECT_NEAR(test::page_liquid(60.0).pumping_J_per_kg(0.1e6, 180e6) / 2050.0, 103.7, 0.2);
   const auto fuel = fuel::grade("en590").value();
@@ -31,7 +34,10 @@ TEST(ReturnHeat, ProductsFluidStandsNearThePage) {
   const double throttling_K = down.temperature_K - up.temperature_K;
   EXPECT_NEAR(up.temperature_K - 333.15, 19.2, 4.0);
   EXPECT_LT(throttling_K, 90.6);
-  EXPECT_GT(throttling_K, 0.40 * 180.0);
+  // From the inlet to the return the enthalpy at 0.1 MPa rises by the pump's work.
+  const double mean_K = 0.5 * (333.15 + down.temperature_K);
+  const double cp = fuel::heat_capacity_J_per_kg_K(fuel, mean_K).value().value;
+  EXPECT_NEAR((down.temperature_K - 333.15) * cp / up.pumping_J_per_kg, 1.0, 0.02);
   EXPECT_NEAR(up.pumping_J_per_kg / 212.6e3, 1.0, 0.02);
 }
 

@@ -18,10 +18,12 @@ constexpr double data_end_Pa = 250e6;
 constexpr double gallery_share = 0.25;
 constexpr double most_steps = 5e7;
 constexpr std::size_t leak_points = 129;
+constexpr double step_share = 0.9;  // at the highest pressure, so that less is left for the fuel's speed
 
 // Everything that flows in or out of a volume is booked on it and acts at the end of the step.
 struct Node {
   double volume_m3 = 0.0;
+  double per_volume = 0.0;
   double mass_kg = 0.0;
   double rate_kg_per_s = 0.0;  // of the step before, to look half a step ahead
   double booked_kg = 0.0;
@@ -29,7 +31,8 @@ struct Node {
 };
 
 struct Plunger {
-  double phase_rad = 0.0;
+  double phase_cosine = 1.0;  // of its lift against that of the first
+  double phase_sine = 0.0;
   double mass_kg = 0.0;
   double budget_kg = 0.0;
   bool rising = true;
@@ -52,7 +55,9 @@ class Model {
         options_(options),
         faults_(faults),
         step_s_(step_s),
-        series_(fuel.charge) {}
+        per_step_(1.0 / step_s),
+        curve_(fuel.charge),
+        kernel_(kernel::widest_kernel()) {}
 
   Result<void> prepare();
   /// False when the waves outrun the step.
@@ -64,7 +69,7 @@ class Model {
   double time_s = 0.0;
 
  private:
-  [[nodiscard]] double pressure(const Node& node) const { return series_.pressure_Pa(node.mass_kg / node.volume_m3); }
+  [[nodiscard]] double pressure(const Node& node) const { return curve_.pressure_Pa(node.mass_kg / node.volume_m3); }
   [[nodiscard]] double gap_leak_m3_per_s(double pressure_Pa) const;
   // Bottom dead centre is lift 0: the chamber is largest there.
   [[nodiscard]] double chamber_m3(double lift_m) const {
@@ -82,6 +87,7 @@ class Model {
   void valves();
   void control();
   double pipes();
+  void look_ahead();
 
   HighPressureSet set_;
   CapacityFuel fuel_;
@@ -89,7 +95,12 @@ class Model {
   TransientOptions options_;
   TransientFaults faults_;
   double step_s_;
-  PressureSeries series_;
+  double per_step_;
+  double rail_Pa_ = 0.0;  // in the first rail, as it stands
+  WaveCurve curve_;
+  kernel::Kernel kernel_;
+  std::vector<double> node_density_;   // half a step ahead, then the first rail's as it stands; whole lanes
+  std::vector<double> node_pressure_;  // of these
 
   std::vector<Node> nodes_;  // gallery, rails, injector bores; lumped: one
   std::size_t gallery_ = 0;
@@ -117,6 +128,8 @@ class Model {
   TransferState transfer_{};
   double transfer_density_ = 0.0;
   double nominal_transfer_Pa_ = 0.0;
+  double head_root_ = 1.0;  // root of the transfer pressure over that of the start
+  double metering_share_ = 0.0;
 
   double integral_kg_per_s_ = 0.0;
   double command_kg_per_s_ = 0.0;
@@ -132,7 +145,10 @@ Result<void> Model::prepare() {
   const RailLiquid& liquid = fuel_.charge;
   const double density = liquid.density_at(options_.start_Pa);
   const auto add = [&](double volume_m3) {
-    nodes_.push_back({.volume_m3 = volume_m3, .mass_kg = volume_m3 * density, .half_Pa = options_.start_Pa});
+    nodes_.push_back({.volume_m3 = volume_m3,
+                      .per_volume = 1.0 / volume_m3,
+                      .mass_kg = volume_m3 * density,
+                      .half_Pa = options_.start_Pa});
     return nodes_.size() - 1;
   };
   const auto injectors = static_cast<std::size_t>(set_.injectors);
@@ -167,6 +183,11 @@ Result<void> Model::prepare() {
     feed_pipes_ = std::move(*made);
   }
 
+  constexpr std::size_t lane = kernel::widest_lane;
+  node_density_.assign((nodes_.size() + lane) / lane * lane, density);
+  node_pressure_.assign(node_density_.size(), 0.0);
+  look_ahead();
+
   leak_step_Pa_ = 300e6 / static_cast<double>(leak_points - 1);
   for (std::size_t i = 0; i < leak_points; ++i) {
     leak_table_[i] = gap_flow_unchecked(set_.pump.gap, fuel_.gap, static_cast<double>(i) * leak_step_Pa_).flow_m3_per_s;
@@ -178,6 +199,7 @@ Result<void> Model::prepare() {
   advance_profile();
   refresh_supply();
   nominal_transfer_Pa_ = transfer_.pressure_Pa;
+  metering_share_ = std::min(1.0, step_s_ / set_.pump.metering.lag_s);
   const double shots_per_s = set_.shots_per_s(now_.crank_rev_per_s);
   const double need =
       shots_per_s * (now_.shot_kg + now_.pilot_kg +
@@ -192,8 +214,10 @@ Result<void> Model::prepare() {
                                                                        : 0.0;
   const double rho1 = liquid.density_at(transfer_.pressure_Pa);
   for (int i = 0; i < set_.pump.drive.plungers; ++i) {
-    Plunger plunger{.phase_rad = two_pi * i / set_.pump.drive.strokes_per_rev()};
-    const PlungerLift lift = plunger_lift(set_.pump.drive, shaft_rad_ + plunger.phase_rad);
+    const double phase_rad = two_pi * i / set_.pump.drive.strokes_per_rev();
+    Plunger plunger{.phase_cosine = std::cos(set_.pump.drive.lift_count() * phase_rad),
+                    .phase_sine = std::sin(set_.pump.drive.lift_count() * phase_rad)};
+    const PlungerLift lift = plunger_lift(set_.pump.drive, shaft_rad_ + phase_rad);
     const double chamber = chamber_m3(lift.lift_m);
     const double rest = density * set_.pump.dead_volume_m3;
     plunger.rising = rises(lift);
@@ -268,6 +292,9 @@ void Model::refresh_supply() {
                                                 .rail_Pa = std::max(pressure(nodes_[gallery_]), now_.inlet.pressure_Pa),
                                                 .inlet = now_.inlet});
   transfer_ = state.transfer;
+  if (nominal_transfer_Pa_ > 0.0) {
+    head_root_ = std::sqrt(std::min(1.0, std::max(0.0, transfer_.pressure_Pa) / nominal_transfer_Pa_));
+  }
   transfer_density_ = fuel_.charge.density_at(transfer_.pressure_Pa);
   filling_ = state.filling.factor;
   full_charge_kg_per_s_ = state.full_kg_per_s;
@@ -276,7 +303,7 @@ void Model::refresh_supply() {
 void Model::start_shot(std::size_t injector, bool pilot) {
   const double asked_kg = pilot ? now_.pilot_kg : now_.shot_kg;
   if (asked_kg <= 0.0) return;
-  const double rail_Pa = pressure(nodes_[first_rail_]);
+  const double rail_Pa = rail_Pa_;
   if (!enabled_ && rail_Pa >= set_.enable_Pa) {
     enabled_ = true;
     out.enabled_s = time_s;
@@ -348,9 +375,15 @@ void Model::pump() {
   Node& gallery = nodes_[gallery_];
   const double strokes = set_.pump.drive.strokes_per_rev() * now_.crank_rev_per_s * set_.pump.crank_ratio;
   const double rho1 = transfer_density_;
-  const double gallery_Pa = pressure(gallery);
+  const double gallery_Pa = set_.pump.delivery_leak_m2 > 0.0 ? pressure(gallery) : 0.0;
+  // One sine and cosine for all plungers; each is turned on by its phase.
+  const double lifts = set_.pump.drive.lift_count();
+  const double half_m = 0.5 * set_.pump.drive.stroke_m;
+  const double sine = std::sin(lifts * shaft_rad_);
+  const double cosine = std::cos(lifts * shaft_rad_);
   for (Plunger& plunger : plungers_) {
-    const PlungerLift lift = plunger_lift(set_.pump.drive, shaft_rad_ + plunger.phase_rad);
+    const PlungerLift lift{.lift_m = half_m * (1.0 - (cosine * plunger.phase_cosine - sine * plunger.phase_sine)),
+                           .slope_m = half_m * lifts * (sine * plunger.phase_cosine + cosine * plunger.phase_sine)};
     const double chamber = chamber_m3(lift.lift_m);
     // At rest at the bottom a plunger is about to rise, at rest at the top about to fall.
     const bool rising = rises(lift);
@@ -378,7 +411,7 @@ void Model::pump() {
       gallery.booked_kg += given;
     }
     const double density = plunger.mass_kg / chamber;
-    const double chamber_Pa = series_.pressure_Pa(density);
+    const double chamber_Pa = curve_.pressure_Pa(density);
     const double leak = std::min(density * gap_leak_m3_per_s(std::max(0.0, chamber_Pa - atmosphere_Pa)) * step_s_,
                                  0.1 * plunger.mass_kg);
     plunger.mass_kg -= leak;
@@ -410,7 +443,8 @@ void Model::valves() {
   const double density = rail.mass_kg / rail.volume_m3;
   double area_m2 = relief_open_ || faults_.relief_stuck_open ? set_.relief.open_m2 : 0.0;
   if (now_.crank_rev_per_s <= 0.0) area_m2 += faults_.dump_m2;
-  double spilled = area_m2 * std::sqrt(2.0 * density * std::max(0.0, p - atmosphere_Pa)) * step_s_;
+  double spilled = 0.0;
+  if (area_m2 > 0.0) spilled = area_m2 * std::sqrt(2.0 * density * std::max(0.0, p - atmosphere_Pa)) * step_s_;
   if (set_.pressure_valve) {
     const double aim_Pa = now_.crank_rev_per_s > 0.0 ? now_.set_Pa + 10e6 : set_.pressure_valve->rest_Pa;
     valve_set_Pa_ += (aim_Pa - valve_set_Pa_) * std::min(1.0, step_s_ / set_.pressure_valve->lag_s);
@@ -422,7 +456,7 @@ void Model::valves() {
 }
 
 void Model::control() {
-  const double rail_Pa = pressure(nodes_[first_rail_]);
+  const double rail_Pa = rail_Pa_;
   if (time_s + 0.5 * step_s_ >= next_control_s_) {
     next_control_s_ += options_.controller_s;
     const double shots = enabled_ ? set_.shots_per_s(now_.crank_rev_per_s) : 0.0;
@@ -449,9 +483,8 @@ void Model::control() {
     standing_kg_per_s_ = command_kg_per_s_;
   }
   // The opening that gives this flow with the transfer pressure of the start gives less with less.
-  const double head = std::max(0.0, transfer_.pressure_Pa) / nominal_transfer_Pa_;
-  const double flow = std::min(standing_kg_per_s_ * std::sqrt(std::min(1.0, head)), full_charge_kg_per_s_);
-  metered_kg_per_s_ += (flow - metered_kg_per_s_) * std::min(1.0, step_s_ / set_.pump.metering.lag_s);
+  const double flow = std::min(standing_kg_per_s_ * head_root_, full_charge_kg_per_s_);
+  metered_kg_per_s_ += (flow - metered_kg_per_s_) * metering_share_;
 }
 
 double Model::pipes() {
@@ -473,6 +506,18 @@ double Model::pipes() {
   return std::max(feed_pipes_->finish(), pump_pipes_->finish());
 }
 
+// The pressures of all nodes half a step ahead in one go.
+void Model::look_ahead() {
+  for (std::size_t i = 0; i < nodes_.size(); ++i) {
+    const Node& node = nodes_[i];
+    node_density_[i] = (node.mass_kg + 0.5 * step_s_ * node.rate_kg_per_s) * node.per_volume;
+  }
+  node_density_[nodes_.size()] = nodes_[first_rail_].mass_kg * nodes_[first_rail_].per_volume;
+  kernel_.pressures(curve_.curve(), node_density_.data(), node_pressure_.data(), node_density_.size());
+  for (std::size_t i = 0; i < nodes_.size(); ++i) nodes_[i].half_Pa = node_pressure_[i];
+  rail_Pa_ = node_pressure_[nodes_.size()];
+}
+
 bool Model::step() {
   advance_profile();
   if (time_s >= next_supply_s_) {
@@ -480,9 +525,6 @@ bool Model::step() {
     next_supply_s_ += 1e-3;
   }
   start_shots();
-  for (Node& node : nodes_) {
-    node.half_Pa = series_.pressure_Pa((node.mass_kg + 0.5 * step_s_ * node.rate_kg_per_s) / node.volume_m3);
-  }
   control();
   inject();
   valves();
@@ -490,9 +532,10 @@ bool Model::step() {
   const double courant = pipes();
   for (Node& node : nodes_) {
     node.mass_kg += node.booked_kg;
-    node.rate_kg_per_s = node.booked_kg / step_s_;
+    node.rate_kg_per_s = node.booked_kg * per_step_;
     node.booked_kg = 0.0;
   }
+  look_ahead();
   crank_rad_ += two_pi * now_.crank_rev_per_s * step_s_;
   shaft_rad_ += two_pi * now_.crank_rev_per_s * set_.pump.crank_ratio * step_s_;
   time_s += step_s_;
@@ -501,7 +544,7 @@ bool Model::step() {
 }
 
 void Model::record() {
-  const double rail_Pa = pressure(nodes_[first_rail_]);
+  const double rail_Pa = rail_Pa_;
   out.highest_Pa = std::max(out.highest_Pa, rail_Pa);
   out.lowest_Pa = std::min(out.lowest_Pa, rail_Pa);
   if (!enabled_ && rail_Pa >= set_.enable_Pa) {
@@ -585,7 +628,7 @@ Result<TransientRun> rail_transient(const HighPressureSet& set, const CapacityFu
     const double speed = fuel.charge.sound_speed_at(1.05 * set.relief.open_Pa);
     step_s = options.pipes == PipeModel::lumped
                  ? 20e-6
-                 : 0.8 * set.feed_pipe.length_m / static_cast<double>(options.feed_cells) / speed;
+                 : step_share * set.feed_pipe.length_m / static_cast<double>(options.feed_cells) / speed;
   }
   const double steps = std::ceil(options.end_s / step_s - 1e-9);
   if (steps > most_steps) {
@@ -710,8 +753,12 @@ Result<ReadyProfile> ready_profile(const HighPressureSet& set, const PumpInlet& 
     high.set_Pa = std::max(100e6, low.set_Pa);
     high.shot_kg = shot(0.25 * set.rated_W, 25.0);
     ready = {.points = {low, at(low, 0.5), at(high, 0.55), at(high, 2.0)}, .end_s = 2.0, .start_Pa = low.set_Pa};
-  } else if (name == "pull") {
+  } else if (name == "metering-sticks") {
+    ready.end_s = 4.0;
+    ready.faults.metering_stiction = 0.06;
+  } else if (name == "pull" || name == "relief-stuck") {
     ready = {.points = {idle, at(idle, 0.5), at(rated, 2.5), at(rated, 3.5)}, .end_s = 3.5, .start_Pa = set.idle_Pa};
+    ready.faults.relief_stuck_open = name == "relief-stuck";
   } else if (name == "supply-loss") {
     ProfilePoint dry = rated;
     dry.inlet = {.pressure_Pa = std::min(0.3e5, inlet.pressure_Pa), .gas_fraction = inlet.gas_fraction};
@@ -732,10 +779,11 @@ Result<ReadyProfile> ready_profile(const HighPressureSet& set, const PumpInlet& 
     still.shot_kg = 0.0;
     ready = {.points = {idle, at(idle, 0.5), at(still, 1.0), at(still, 20.0)}, .end_s = 20.0, .start_Pa = set.idle_Pa};
   } else {
-    return fail(Error{.code = ErrorCode::not_found,
-                      .where = {.field = "profile"},
-                      .found = std::string(name),
-                      .expected = "start, idle, step, pull, supply-loss, air-slug or stop"});
+    return fail(
+        Error{.code = ErrorCode::not_found,
+              .where = {.field = "profile"},
+              .found = std::string(name),
+              .expected = "start, idle, step, pull, supply-loss, air-slug, relief-stuck, metering-sticks or stop"});
   }
   return ready;
 }

@@ -50,7 +50,7 @@ struct TransientFaults {
 
 struct TransientOptions {
   double end_s = required;
-  double step_s = 0.0;          ///< 0: from the grid, Courant number 0.8 at the relief pressure; lumped: 20 us
+  double step_s = 0.0;          ///< 0: from the grid, Courant number 0.9 at the relief pressure; lumped: 20 us
   std::size_t feed_cells = 10;  ///< of each feed pipe; pump pipes get cells of about the same length
   PipeModel pipes = PipeModel::waves;
   PipeFriction friction = PipeFriction::memory;
@@ -161,12 +161,15 @@ struct InjectorDeviation {
 ///   "pull"        idle to rated power in 2 s, held for 1 s
 ///   "supply-loss" rated power; the inlet falls from its start to 0.3 bar absolute within 0.5 s
 ///   "air-slug"    part load; 60 % gas at the inlet for 0.3 s
-///   "stop"        idle, then standing
+///   "relief-stuck"     a full pull with the relief valve stuck open
+///   "metering-sticks"  idle with a metering valve that moves in steps of 6 % of its travel (assumed)
+///   "stop"             idle, then standing
 struct ReadyProfile {
   std::vector<ProfilePoint> points;
   double end_s = 0.0;
   double start_Pa = 0.0;
   Hold hold = Hold::none;
+  TransientFaults faults{};
 };
 [[nodiscard]] Result<ReadyProfile> ready_profile(const HighPressureSet& set, const PumpInlet& inlet,
                                                  std::string_view name);

@@ -4,6 +4,9 @@
 #include <nlohmann/json.hpp>
 
 #include "report/json_parts.hpp"
+#include "report/metal_answers.hpp"
+#include "report/rail_answers.hpp"
+#include "report/supply_answers_json.hpp"
 
 namespace fw::report {
 
@@ -42,6 +45,15 @@ Json check_json(const supply::Check& check) {
             {"part", check.place_part},
             {"sentence", check.sentence},
             {"taken", check.branch}};
+  if (!check.ways.empty()) {
+    Json ways = Json::array();
+    for (const supply::WayOutcome& way : check.ways) {
+      ways.push_back({{"taken", way.way},
+                      {"outcome", std::string(supply::name(way.outcome))},
+                      {key_of("value", check.dimension), number_json(way.value)}});
+    }
+    json["ways"] = ways;
+  }
   if (check.bound) json[key_of("bound", check.dimension)] = number_json(*check.bound);
   if (check.proposed) json[key_of("proposed", check.dimension)] = number_json(*check.proposed);
   if (check.sampled) json["sampled"] = sampled_json(*check.sampled, check.dimension);
@@ -88,7 +100,8 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
                     {"engine_fed_at_idle", pump.engine_fed_at_idle},
                     {"engine_fed_at_rated", pump.engine_fed_at_rated},
                     {"inlet_at_idle_Pa", number_json(pump.inlet_at_idle_Pa)},
-                    {"inlet_at_rated_Pa", number_json(pump.inlet_at_rated_Pa)}});
+                    {"inlet_at_rated_Pa", number_json(pump.inlet_at_rated_Pa)},
+                    {"inlet_limit_Pa", pump.inlet_limit_Pa ? Json(*pump.inlet_limit_Pa) : Json()}});
   }
   Json inputs = Json::array();
   for (const Stated& input : sheet.inputs) inputs.push_back(input_json(input));
@@ -104,6 +117,80 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
   json["notes"] = sheet.notes;
   json["inputs"] = inputs;
   return json;
+}
+
+Json belief_json(const diagnosis::Belief& one) {
+  return {{"id", one.id},
+          {"title", one.title},
+          {"group", one.group},
+          {"probability", number_json(one.probability)},
+          {"low", number_json(one.low)},
+          {"high", number_json(one.high)}};
+}
+
+Json beliefs_json(const std::vector<diagnosis::Belief>& beliefs) {
+  Json json = Json::array();
+  for (const diagnosis::Belief& one : beliefs) json.push_back(belief_json(one));
+  return json;
+}
+
+Json diagnosis_part(const assess::Assessment& assessment) {
+  const diagnosis::Diagnosis& found = *assessment.diagnosis;
+  Json discounted = Json::array();
+  for (const diagnosis::Discounted& one : found.discounted) {
+    discounted.push_back({{"finding", one.finding}, {"why", one.why}});
+  }
+  return {{"draws", found.draws},
+          {"counted", found.counted},
+          {"state", beliefs_json(found.state)},
+          {"mechanisms", beliefs_json(found.mechanisms)},
+          {"causes", beliefs_json(found.causes)},
+          {"determined", found.determined},
+          {"why_not", found.why_not},
+          {"sentence", assessment.said.cause},
+          {"conflict_bits", number_json(found.conflict_bits)},
+          {"discounted", std::move(discounted)},
+          {"not_to_do", assessment.not_to_do}};
+}
+
+Json looks_part(const assess::Assessment& assessment) {
+  Json looks = Json::array();
+  for (std::size_t i = 0; i < assessment.looks->looks.size(); ++i) {
+    const diagnosis::Look& look = assessment.looks->looks[i];
+    const assess::LookTitle& title = assessment.look_titles[i];
+    looks.push_back({{"finding", title.finding},
+                     {"title", title.title},
+                     {"how", title.how},
+                     {"time_s", number_json(look.minutes_s)},
+                     {"value_s", number_json(look.value_s)},
+                     {"blocked", look.blocked}});
+  }
+  return {{"expected_loss_s", number_json(assessment.looks->expected_loss_s)},
+          {"stop", assessment.looks->stop},
+          {"looks", std::move(looks)}};
+}
+
+/// The sections that were asked for, each under its name; what was not asked has no key.
+void add_sections(Json& json, const assess::Assessment& assessment) {
+  if (!assessment.comparisons.empty()) json["comparisons"] = comparisons_part(assessment.comparisons);
+  if (assessment.diagnosis) json["diagnosis"] = diagnosis_part(assessment);
+  if (assessment.looks) json["looks"] = looks_part(assessment);
+  if (assessment.metal) {
+    json["debris"] = map_json(assessment.metal->map);
+    if (assessment.metal->decision) {
+      json["extent"] = decision_json(*assessment.metal->decision, assessment.metal->currency);
+    }
+  }
+  if (!assessment.rail.empty()) json["rail"] = Json::array();
+  for (const assess::RailCapacity& rail : assessment.rail) json["rail"].push_back(rail_capacity_part(rail));
+  if (!assessment.heat.empty()) json["heat"] = Json::array();
+  for (const assess::FuelHeat& heat : assessment.heat) json["heat"].push_back(heat_part(heat));
+  if (!assessment.not_computed.empty()) json["not_computed"] = Json::array();
+  for (const assess::NotComputed& missing : assessment.not_computed) {
+    json["not_computed"].push_back({{"section", std::string(assess::name(missing.section))},
+                                    {"sheet", missing.sheet},
+                                    {"why", to_text(missing.why)}});
+  }
 }
 
 std::string_view word(assess::Signal signal) {
@@ -126,7 +213,7 @@ std::string assessment_json(const assess::Assessment& assessment) {
     cautions.push_back(
         {{"signal", std::string(word(caution.signal))}, {"title", caution.title}, {"text", caution.text}});
   }
-  Json json{{"schema", "fuelwright.assessment/2.0"},
+  Json json{{"schema", "fuelwright.assessment/2.1"},
             {"case", assessment.case_id},
             {"title", assessment.title},
             {"vehicle", assessment.vehicle},
@@ -137,6 +224,7 @@ std::string assessment_json(const assess::Assessment& assessment) {
             {"seed", assessment.seed}};
   json["sheets"] = sheets;
   json["cautions"] = cautions;
+  add_sections(json, assessment);
   return json.dump(2) + "\n";
 }
 

@@ -61,6 +61,25 @@ std::string band_words(const supply::Check& check, units::System system) {
   return end(check.sampled->band.low) + " to " + end(check.sampled->band.high);
 }
 
+std::string taken_words(const supply::Check& check, units::System system) {
+  if (check.ways.empty()) return check.branch.empty() ? std::string() : " Taken: " + check.branch + ".";
+  std::string text;
+  std::optional<supply::Outcome> before;
+  for (const supply::WayOutcome& way : check.ways) {
+    const bool same = before == way.outcome;
+    std::string words = same ? "or" : std::string(supply::name(way.outcome));
+    if (!same && before) words = "; " + words;
+    if (same) words = ", " + words;
+    text += words + " if the " + way.way;
+    if (way.value && std::isfinite(*way.value)) {
+      text += " (" + units::print(*way.value, check.dimension, system) + ")";
+    }
+    before = way.outcome;
+  }
+  text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  return " " + text + ".";
+}
+
 std::string words_of(const std::optional<Amount>& amount, units::System system) {
   return amount ? with_minus(units::print(amount->si, amount->dimension, system)) : std::string("-");
 }

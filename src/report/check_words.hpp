@@ -32,6 +32,11 @@ struct Amount {
 /// The 5 % and 95 % of the worst value: "29.5 kPa to 68.4 kPa"; "" where it was not sampled.
 [[nodiscard]] std::string band_words(const supply::Check& check, units::System system);
 
+/// What was taken of unknown pump facts: " Taken: chassis pump returns its surplus to the tank.", or, where the ways
+/// differ in outcome, all of them: " Fails if the ... (-31.2 kPa); holds if the ... (57.0 kPa)."; "" if nothing is
+/// open.
+[[nodiscard]] std::string taken_words(const supply::Check& check, units::System system);
+
 /// "79.3 kPa" with a true minus sign; "-" for nothing.
 [[nodiscard]] std::string words_of(const std::optional<Amount>& amount, units::System system);
 /// "79.3 kPa (11.5 psi)": for what is read on a gauge or ordered.

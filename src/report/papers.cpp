@@ -52,7 +52,9 @@ std::string value_text(const std::optional<Amount>& amount, units::System system
 }
 
 std::string limit_text(const Check& check, units::System system) {
-  return limit_of(check) ? value_text(limit_of(check), system) : std::string("none known");
+  if (limit_of(check)) return value_text(limit_of(check), system);
+  const auto narrow = narrow_limit_of(check);
+  return narrow ? "narrow from " + value_text(narrow, system) : std::string("none known");
 }
 
 std::string where_and_when(const Check& check) {
@@ -66,7 +68,7 @@ Spans sentence_of(const Check& check, units::System system) {
   if (check.proposed && check.outcome != Outcome::holds) {
     text += " Proposed alarm: below " + units::print(*check.proposed, check.dimension, system) + ".";
   }
-  if (!check.branch.empty()) text += " Taken: " + check.branch + ".";
+  text += taken_words(check, system);
   return plain(std::move(text));
 }
 
@@ -174,6 +176,14 @@ std::string with_comma(const supply::DeadPump& dead) {
 
 std::string dead_pump_sentence(const supply::DeadPump& dead, units::System system) {
   const std::string named = with_comma(dead);
+  if (dead.engine_fed_at_rated && dead.low_at_rated()) {
+    return fmt::format(
+        "If the {} dies, fuel still reaches the high-pressure pump, but at {} (rated power, clean fuel of 20 C) "
+        "where it should see {}: the engine may lose power, stall or not start, or run on unnoticed while the pump "
+        "wears. "
+        "Fuel arrives {}.",
+        named, pressure(dead.inlet_at_rated_Pa, system), pressure(*dead.inlet_limit_Pa, system), fed_where(dead));
+  }
   if (dead.engine_fed_at_rated) {
     return fmt::format(
         "If the {} dies, the engine is still fed on clean fuel of 20 C ({} at the pump inlet at rated "
@@ -197,9 +207,18 @@ std::string with_brackets(const supply::DeadPump& dead) {
 std::string dead_pump_shortly(const supply::DeadPump& dead, units::System system) {
   if (dead.engine_fed_at_rated) {
     const bool everywhere = dead.fed_points == dead.points && dead.wax_points == 0;
+<<<<<<< HEAD
     return fmt::format("{}: still fed{}, {} at the inlet", with_brackets(dead),
                        everywhere ? "" : with_temperatures(" at 20 C, not everywhere", system),
                        pressure(dead.inlet_at_rated_Pa, system));
+=======
+    if (dead.low_at_rated()) {
+      return fmt::format("With the {} dead: {} at the inlet, {} needed.", with_comma(dead),
+                         pressure(dead.inlet_at_rated_Pa, system), pressure(*dead.inlet_limit_Pa, system));
+    }
+    return fmt::format("With the {} dead: still fed{}, {} at the inlet.", with_comma(dead),
+                       everywhere ? "" : " at 20 C, not everywhere", pressure(dead.inlet_at_rated_Pa, system));
+>>>>>>> main
   }
   return fmt::format("{}: {}", with_brackets(dead),
                      dead.engine_fed_at_idle ? "idles, starves at rated power" : "not fed");

@@ -14,7 +14,6 @@ namespace fw::report {
 
 namespace {
 
-using Json = nlohmann::ordered_json;
 using units::Dimension;
 
 constexpr std::size_t trace_rows = 16;
@@ -52,16 +51,22 @@ std::string rail_words(double absolute_Pa, units::System system) {
 }
 
 Json head(const char* kind, const std::string& sheet, const std::vector<std::string>& assumed) {
-  return {{"schema", "fuelwright.rail/1.0"}, {"kind", kind}, {"sheet", sheet}, {"assumed", assumed}};
+  return {{"kind", kind}, {"sheet", sheet}, {"assumed", assumed}};
+}
+
+std::string document_of(const Json& part) {
+  Json json{{"schema", "fuelwright.rail/1.0"}};
+  json.update(part);
+  return json.dump(2) + "\n";
 }
 
 }  // namespace
 
-Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& options) {
+Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptions& options) {
   Document document = answer_page("High-pressure side of the system " + answer.sheet, options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const auto power = [&](double w) { return units::print(w, Dimension::power, options.system); };
-  const RailState& own = answer.states.front();
+  const assess::RailState& own = answer.states.front();
   // The point that is short speaks first; of several the one at the highest speed.
   std::size_t worst = own.line.size() - 1;
   for (std::size_t i = own.line.size(); i-- > 0;) {
@@ -113,7 +118,7 @@ Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& opti
                           number_column("Leaks"),
                           {.title = "Limit"}},
               .rows = {}};
-  for (const RailState& state : answer.states) {
+  for (const assess::RailState& state : answer.states) {
     for (std::size_t i = 0; i < state.line.size(); ++i) {
       const rail::CapacityPoint& point = state.line[i];
       table.rows.push_back({cell(i == 0 ? state.title : ""), cell(rpm_words(point.crank_rev_per_s)),
@@ -139,7 +144,7 @@ Document rail_capacity_page(const RailCapacity& answer, const PaperOptions& opti
   return document;
 }
 
-std::string rail_capacity_json(const RailCapacity& answer) {
+Json rail_capacity_part(const assess::RailCapacity& answer) {
   Json json = head("capacity", answer.sheet, answer.assumed);
   json["sized_to_engine"] = answer.sized_to_engine;
   json["rated_W"] = answer.rated_W;
@@ -148,7 +153,7 @@ std::string rail_capacity_json(const RailCapacity& answer) {
                    {"gas_fraction", answer.inlet.gas_fraction},
                    {"temperature_K", answer.inlet_K}};
   json["states"] = Json::array();
-  for (const RailState& state : answer.states) {
+  for (const assess::RailState& state : answer.states) {
     Json line = Json::array();
     for (std::size_t i = 0; i < state.line.size(); ++i) {
       const rail::CapacityPoint& point = state.line[i];
@@ -175,8 +180,10 @@ std::string rail_capacity_json(const RailCapacity& answer) {
   json["larger_pump"] = {{"fuel_ratio", answer.swap_ratio},
                          {"inlet_ratio", answer.swap_inlet_ratio},
                          {"limit", rail::name(answer.swap_limit)}};
-  return json.dump(2) + "\n";
+  return json;
 }
+
+std::string rail_capacity_json(const assess::RailCapacity& answer) { return document_of(rail_capacity_part(answer)); }
 
 Document rail_run_page(const RailRun& answer, const PaperOptions& options) {
   Document document =
@@ -260,7 +267,7 @@ std::string rail_run_json(const RailRun& answer) {
     json["injectors"].push_back(
         {{"injector", one.injector + 1}, {"shots", one.shots}, {"mean_kg", one.mean_kg}, {"deviation", one.deviation}});
   }
-  return json.dump(2) + "\n";
+  return document_of(json);
 }
 
 Document leak_down_page(const LeakDown& answer, const PaperOptions& options) {
@@ -295,10 +302,10 @@ std::string leak_down_json(const LeakDown& answer) {
   for (const LeakDownRow& row : answer.rows) {
     json["rows"].push_back({{"title", row.title}, {"pressure_Pa", row.pressure_Pa}});
   }
-  return json.dump(2) + "\n";
+  return document_of(json);
 }
 
-Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
+Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options) {
   Document document = answer_page("Fuel temperatures of the system " + answer.sheet, options);
   const auto temperature = [&](double k) { return units::print(k, Dimension::temperature, options.system); };
   const heat::DaySample& hottest = answer.day.hottest;
@@ -318,7 +325,7 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
                           number_column("Return, tank"),
                           number_column("Heat to tank")},
               .rows = {}};
-  for (const HeatPoint& point : answer.points) {
+  for (const assess::HeatPoint& point : answer.points) {
     const heat::LoopState& state = point.loop.heat;
     table.rows.push_back({cell(point.title), cell(temperature(state.tank_K)), cell(temperature(state.inlet_K)),
                           cell(temperature(state.engine_return_K)), cell(temperature(state.tank_return_K)),
@@ -334,7 +341,7 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
                                                                   temperature(answer.limit_K))
                                               : answer.no_cooler)});
   double residual_K = 0.0;
-  for (const HeatPoint& point : answer.points) residual_K = std::max(residual_K, point.loop.residual_K);
+  for (const assess::HeatPoint& point : answer.points) residual_K = std::max(residual_K, point.loop.residual_K);
   document.blocks.emplace_back(Paragraph{
       .spans =
           plain(fmt::format("Supply, high-pressure side and heat agree within {:.3f} K. Returns are adiabatic, which "
@@ -344,11 +351,11 @@ Document heat_page(const HeatAnswer& answer, const PaperOptions& options) {
   return document;
 }
 
-std::string heat_json(const HeatAnswer& answer) {
+Json heat_part(const assess::FuelHeat& answer) {
   Json json = head("heat", answer.sheet, answer.assumed);
   json["air_K"] = answer.air_K;
   json["points"] = Json::array();
-  for (const HeatPoint& point : answer.points) {
+  for (const assess::HeatPoint& point : answer.points) {
     const heat::LoopState& state = point.loop.heat;
     json["points"].push_back({{"title", point.title},
                               {"tank_K", state.tank_K},
@@ -373,7 +380,9 @@ std::string heat_json(const HeatAnswer& answer) {
   json["ran_dry"] = answer.day.ran_dry;
   json["inlet_limit_K"] = answer.limit_K;
   if (answer.no_cooler.empty()) json["cooler_W_per_K"] = answer.cooler_W_per_K;
-  return json.dump(2) + "\n";
+  return json;
 }
+
+std::string heat_json(const assess::FuelHeat& answer) { return document_of(heat_part(answer)); }
 
 }  // namespace fw::report

@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "assess/kept_sections.hpp"
 #include "report/papers.hpp"
-#include "supply/compare.hpp"
 #include "supply/gauge_book.hpp"
 #include "supply/sizing.hpp"
 
@@ -19,19 +19,14 @@ namespace fw::report {
 [[nodiscard]] Document faults_page(const supply::GaugeBook& book, const PaperOptions& options);
 
 /// What changed from one sheet to the next, in sentences with bands.
-struct Comparison {
-  std::string first, second;  ///< names of the sheets
-  std::vector<supply::Difference> lines;
-};
-[[nodiscard]] Document comparison_page(const std::vector<Comparison>& comparisons, std::size_t samples,
+[[nodiscard]] Document comparison_page(const std::vector<assess::Comparison>& comparisons, std::size_t samples,
                                        const PaperOptions& options);
 
-/// Power ceiling, and sizes of one line where asked.
+/// Power ceiling, and parts in every size where asked.
 struct Sizes {
   std::string sheet;
   supply::PowerCeiling ceiling;
-  std::string line;  ///< title of the line; empty: none asked
-  std::vector<supply::SizeStep> steps;
+  std::vector<supply::Sizing> parts;  ///< best first
 };
 [[nodiscard]] Document sizes_page(const Sizes& sizes, const PaperOptions& options);
 

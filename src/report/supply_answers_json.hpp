@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "report/json_parts.hpp"
 #include "report/supply_answers.hpp"
 #include "supply/envelope.hpp"
 
@@ -16,9 +17,9 @@ struct BookSource {
   std::string file;  ///< of the sheet, as asked for
   std::uint64_t seed = 1;
 };
-/// Schema fuelwright.gauge_book/1.0.
+/// Schema fuelwright.gauge_book/1.1.
 [[nodiscard]] std::string gauge_book_json(const supply::GaugeBook& book, const BookSource& source);
-/// Schema fuelwright.faults/1.0.
+/// Schema fuelwright.faults/1.1.
 [[nodiscard]] std::string faults_json(const supply::GaugeBook& book, const BookSource& source);
 
 struct ComparisonSource {
@@ -28,14 +29,16 @@ struct ComparisonSource {
   std::uint64_t seed = 1;
 };
 /// Schema fuelwright.comparison/1.0.
-[[nodiscard]] std::string comparison_json(const std::vector<Comparison>& comparisons, const ComparisonSource& source);
+[[nodiscard]] std::string comparison_json(const std::vector<assess::Comparison>& comparisons,
+                                          const ComparisonSource& source);
+/// The same as part of another document.
+[[nodiscard]] Json comparisons_part(const std::vector<assess::Comparison>& comparisons);
 
 struct SizesSource {
   std::string file;
-  std::string part;  ///< id of the line, "" where none was asked for
   supply::Climate climate = supply::Climate::temperate;
 };
-/// Schema fuelwright.sizes/1.0.
+/// Schema fuelwright.sizes/2.0.
 [[nodiscard]] std::string sizes_json(const Sizes& sizes, const SizesSource& source);
 
 }  // namespace fw::report

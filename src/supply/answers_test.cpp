@@ -93,6 +93,56 @@ TEST(GaugeBook, PairsAreDeeperThanEitherAlone) {
   EXPECT_LT(rated(3), std::min(rated(1), rated(2)));
 }
 
+// Where the surplus of a pump is not known every way is read; each equals the book with that fact entered.
+TEST(GaugeBook, EveryWayOfAnUnknownPumpFactIsRead) {
+  Quiet quiet;
+  const auto book_with = [&](system::Surplus surplus) {
+    system::LineSheet sheet = small_supply();
+    for (system::Part& part : sheet.legs[0].parts) {
+      if (part.pump) part.pump->surplus = surplus;
+    }
+    return *gauge_book(sheet, {{{.kind = system::FaultKind::plugged_filter, .part = "prefilter"}}},
+                       {.samples = 32, .seed = 1}, quiet.run());
+  };
+  const GaugeBook open = book_with(system::Surplus::unknown);
+  ASSERT_EQ(open.ways, 2U);
+  ASSERT_EQ(open.states.size(), 4U);
+  ASSERT_EQ(open.ways_apart.size(), 1U);
+  for (const BookState& state : open.states) {
+    const bool tank = state.way.find("to the tank") != std::string::npos;
+    const GaugeBook entered = book_with(tank ? system::Surplus::to_tank : system::Surplus::to_own_inlet);
+    ASSERT_EQ(entered.ways, 1U);
+    EXPECT_TRUE(entered.ways_apart.empty());
+    const BookState& same = entered.states[state.faults.empty() ? 0 : 1];
+    EXPECT_EQ(open.states[state.healthy].way, state.way);
+    for (std::size_t k = 0; k < state.points.size(); ++k) {
+      for (std::size_t c = 0; c < open.channels.size(); ++c) {
+        const auto& here = state.points[k].readings[c];
+        const auto& there = same.points[k].readings[c];
+        ASSERT_EQ(here.has_value(), there.has_value());
+        if (!here) continue;
+        EXPECT_EQ(here->median, there->median) << state.way << " " << open.channels[c].title;
+      }
+    }
+  }
+  // The flow that goes to the tank passes the filter at idle too: the gauge before the pump tells.
+  const Separation& best = open.ways_apart.front().best;
+  EXPECT_GT(best.strength, 1.0);
+  EXPECT_EQ(open.channels[best.channel].port, "V2");
+}
+
+TEST(GaugeBook, TheRaisedSpeedIsTheSheets) {
+  Quiet quiet;
+  system::LineSheet sheet = small_supply();
+  const auto raised = [&] {
+    const auto book = gauge_book(sheet, {{{.kind = system::FaultKind::kinked_hose, .part = "hose"}}}, {}, quiet.run());
+    return 60.0 * book.value().states.front().points[1].speed_per_s;
+  };
+  EXPECT_NEAR(raised(), 2000.0, 1e-9);
+  sheet.engine.rated_speed_per_s = exactly(1500.0 / 60.0);
+  EXPECT_NEAR(raised(), 1500.0, 1e-9);
+}
+
 TEST(Compare, ABypassedSeparatorLosesAStageAndTheSensor) {
   Quiet quiet;
   const system::LineSheet whole = small_supply();
@@ -186,16 +236,147 @@ TEST(Sizing, TheCeilingIsWhereTheFirstCheckTurns) {
   EXPECT_TRUE(fails_at(ceiling->ceiling_W * 1.01 + 0.01 * ceiling->rated_W));
 }
 
-TEST(Sizing, EachLargerHoseGainsAndTheGainShrinks) {
+Candidate hose_of(const char* id, double bore_m, double stem_m) {
+  Candidate candidate{.id = id, .title = id, .source = "test", .part = {}};
+  candidate.part.kind = system::PartKind::hose;
+  candidate.part.line = system::Line{.bore_m = exactly(bore_m), .joint_bore_m = exactly(stem_m)};
+  return candidate;
+}
+
+/// The same with the part as the catalog has it, judged on its own.
+bool holds_with(const system::LineSheet& sheet, SizeKind kind) {
   Quiet quiet;
-  const std::vector<HoseSize> sizes{{"-10", 0.0159}, {"-5", 0.0079}, {"-6", 0.0095}, {"-8", 0.0127}};
-  const auto steps = size_line(small_supply(), "hose", sizes, envelope(Climate::temperate), quiet.run());
-  ASSERT_TRUE(steps) << to_text(steps.error());
-  ASSERT_EQ(steps->size(), 4U);
-  EXPECT_EQ(steps->front().size, "-5");
-  for (std::size_t i = 1; i < steps->size(); ++i) EXPECT_GT((*steps)[i].gain_Pa, 0.0);
-  EXPECT_LT((*steps)[3].gain_Pa, (*steps)[1].gain_Pa);
-  EXPECT_FALSE(size_line(small_supply(), "assist", sizes, envelope(Climate::temperate), quiet.run()));
+  const auto judged = judge_sheet(sheet, envelope(Climate::temperate), {}, quiet.run());
+  return std::ranges::none_of(judged->checks, [&](const Check& check) {
+    const bool decides = check.id == "inlet-low" || check.id == "delivery" || check.id.starts_with("suction-") ||
+                         check.id.starts_with("filter-flow-") || (kind == SizeKind::pump && check.id == "inlet-high") ||
+                         (kind == SizeKind::filter && check.id == "filter-drop-prefilter");
+    return decides && check.outcome == Outcome::fails;
+  });
+}
+
+/// A supply whose hose decides: thin ones fail, wide ones hold.
+system::LineSheet long_hose() {
+  system::LineSheet sheet = small_supply();
+  sheet.engine.inlet_low_Pa = exactly(40e3);
+  sheet.legs[0].parts[0].medium->terminal_drop_Pa = exactly(4e3);
+  sheet.legs[0].parts[2].line->joints = 2;
+  sheet.legs[0].parts[2].line->joint_bore_m = exactly(0.007);
+  return sheet;
+}
+
+// Invariant: a larger hose never lowers the worst inlet pressure; the smallest that holds holds when it is judged on a
+// sheet of its own, and the next smaller does not.
+TEST(Sizing, EachLargerHoseGainsAndTheSmallestThatHoldsIsFound) {
+  Quiet quiet;
+  const std::vector<Candidate> hoses{hose_of("-10", 0.0159, 0.0128), hose_of("-4", 0.00635, 0.0044),
+                                     hose_of("-6", 0.0095, 0.0071), hose_of("-5", 0.0079, 0.0058),
+                                     hose_of("-8", 0.0127, 0.0100)};
+  const auto sizing = size_part(long_hose(), "hose", hoses, envelope(Climate::temperate), quiet.run());
+  ASSERT_TRUE(sizing) << to_text(sizing.error());
+  ASSERT_EQ(sizing->steps.size(), 5U);
+  EXPECT_EQ(sizing->steps.front().id, "-4");
+  for (std::size_t i = 1; i < sizing->steps.size(); ++i) {
+    EXPECT_GE(sizing->steps[i].gain_Pa.value(), 0.0) << sizing->steps[i].id;
+    EXPECT_NEAR(sizing->steps[i].inlet_low_Pa.value() - sizing->steps[i - 1].inlet_low_Pa.value(),
+                sizing->steps[i].gain_Pa.value(), 1e-6);
+  }
+  EXPECT_LT(sizing->steps[4].gain_Pa.value(), sizing->steps[1].gain_Pa.value());
+  ASSERT_TRUE(sizing->smallest);
+  ASSERT_GT(*sizing->smallest, 0U);
+  const auto alone = [&](const SizeStep& step) {
+    system::LineSheet sheet = long_hose();
+    const Candidate& hose = *std::ranges::find(hoses, step.id, &Candidate::id);
+    sheet.legs[0].parts[2].line->bore_m = hose.part.line->bore_m;
+    sheet.legs[0].parts[2].line->joint_bore_m = hose.part.line->joint_bore_m;
+    return holds_with(sheet, SizeKind::line);
+  };
+  EXPECT_TRUE(alone(sizing->steps[*sizing->smallest]));
+  EXPECT_FALSE(alone(sizing->steps[*sizing->smallest - 1]));
+}
+
+TEST(Sizing, ThePumpThatHoldsKeepsItsSetAndWire) {
+  Quiet quiet;
+  system::LineSheet sheet = small_supply();
+  sheet.engine.inlet_low_Pa = exactly(30e3);
+  sheet.legs[0].parts[0].medium->terminal_drop_Pa = exactly(4e3);
+  std::vector<Candidate> pumps;
+  for (const double litres : {300.0, 60.0, 160.0}) {
+    Candidate candidate{.id = std::to_string(static_cast<int>(litres)), .title = "pump", .source = "test", .part = {}};
+    candidate.part.kind = system::PartKind::pump;
+    candidate.part.pump = system::Pump{.free_flow_m3_per_s = exactly(litres * litre_per_hour),
+                                       .flow_at_rise_m3_per_s = exactly(0.9 * litres * litre_per_hour),
+                                       .at_rise_Pa = exactly(80e3),
+                                       .set_Pa = exactly(400e3),
+                                       .stopped = system::Stopped::blocks};
+    pumps.push_back(std::move(candidate));
+  }
+  Candidate in_tank = pumps.front();
+  in_tank.part.place.where = "in the tank";
+  pumps.push_back(std::move(in_tank));  // not for a place outside
+  const auto sizing = size_part(sheet, "assist", pumps, envelope(Climate::temperate), quiet.run());
+  ASSERT_TRUE(sizing) << to_text(sizing.error());
+  ASSERT_EQ(sizing->steps.size(), 3U);
+  EXPECT_EQ(sizing->steps.front().id, "60");
+  EXPECT_FALSE(sizing->steps.front().holds);
+  ASSERT_TRUE(sizing->smallest);
+  system::LineSheet alone = sheet;
+  system::Pump& pump = *alone.legs[0].parts[1].pump;
+  const Candidate& chosen = *std::ranges::find(pumps, sizing->steps[*sizing->smallest].id, &Candidate::id);
+  pump.free_flow_m3_per_s = chosen.part.pump->free_flow_m3_per_s;
+  pump.flow_at_rise_m3_per_s = chosen.part.pump->flow_at_rise_m3_per_s;
+  pump.stopped = chosen.part.pump->stopped;
+  EXPECT_TRUE(holds_with(alone, SizeKind::pump));
+  EXPECT_EQ(sizing->steps[*sizing->smallest].id, "160");
+}
+
+TEST(Sizing, AFilterIsReplacedByOneThatIsNotCoarser) {
+  Quiet quiet;
+  system::LineSheet sheet = small_supply();
+  sheet.legs[0].parts[0].medium->rating_m = exactly(10e-6);
+  std::vector<Candidate> filters;
+  const auto add = [&](const char* id, double drop_Pa, double rating_m, system::PartKind kind) {
+    Candidate candidate{.id = id, .title = id, .source = "test", .part = {}};
+    candidate.part.kind = kind;
+    candidate.part.medium = system::Medium{.clean_drop_Pa = exactly(drop_Pa),
+                                           .at_flow_m3_per_s = exactly(150 * litre_per_hour),
+                                           .quadratic_share = exactly(0.5),
+                                           .rating_m = exactly(rating_m)};
+    filters.push_back(std::move(candidate));
+  };
+  add("large", 1.5e3, 10e-6, system::PartKind::separator);
+  add("small", 6e3, 10e-6, system::PartKind::separator);
+  add("coarse", 1e3, 30e-6, system::PartKind::separator);
+  add("fine", 5e3, 5e-6, system::PartKind::filter);
+  const auto sizing = size_part(sheet, "prefilter", filters, envelope(Climate::temperate), quiet.run());
+  ASSERT_TRUE(sizing) << to_text(sizing.error());
+  ASSERT_EQ(sizing->steps.size(), 2U);
+  EXPECT_EQ(sizing->steps[0].id, "small");
+  EXPECT_EQ(sizing->steps[1].id, "large");
+  EXPECT_GT(sizing->steps[0].clean_share.value(), sizing->steps[1].clean_share.value());
+  // Changed by its drop the larger one ends at the same drop: it gains where both are clean.
+  sheet.legs[0].parts[0].medium->terminal_drop_Pa.reset();
+  const auto clean = size_part(sheet, "prefilter", filters, envelope(Climate::temperate), quiet.run());
+  ASSERT_EQ(clean->steps.size(), 2U);
+  EXPECT_GT(clean->steps[1].gain_Pa.value(), 0.0);
+  EXPECT_FALSE(clean->steps[1].clean_share);
+}
+
+TEST(Sizing, PutsFirstWhatHoldsThenWhatGains) {
+  Quiet quiet;
+  const std::vector<Candidate> hoses{hose_of("-10", 0.0159, 0.0128)};
+  const system::LineSheet sheet = long_hose();
+  EXPECT_EQ(parts_with_sizes(sheet), (std::vector<std::string>{"prefilter", "assist", "hose"}));
+  std::vector<Sizing> sizings;
+  for (const std::string& part : parts_with_sizes(sheet)) {
+    sizings.push_back(*size_part(sheet, part, hoses, envelope(Climate::temperate), quiet.run()));
+  }
+  rank(sizings);
+  EXPECT_EQ(sizings.front().part, "hose");
+  EXPECT_TRUE(sizings.front().smallest);
+  EXPECT_FALSE(sizings.back().best);
+  const auto missing = size_part(sheet, "hoze", hoses, envelope(Climate::temperate), quiet.run());
+  EXPECT_EQ(missing.error().front().code, ErrorCode::not_found);
 }
 
 }  // namespace

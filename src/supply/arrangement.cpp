@@ -83,7 +83,7 @@ Check water_sensor(const std::vector<WayPart>& way) {
     say(check, Outcome::holds, title_of(*wired), wired->id, "Water in the first bowl is seen.");
   } else if (wired != nullptr) {
     say(check, Outcome::narrow, title_of(*wired), wired->id,
-        std::string("The sensor works, but broken drops and cleaned fuel reach it: it is alive and nearly blind") +
+        std::string("The sensor works, but it stands behind a pump or another element and sees little of the water") +
             practice);
   } else if (!stated) {
     say(check, Outcome::not_known, "fuel way", "", "Whether a water sensor is fitted and wired is not stated.");
@@ -110,7 +110,8 @@ Check water_stage(const std::vector<WayPart>& way) {
                                   : "The separator stands behind a finer element") +
                 practice);
       } else {
-        say(check, Outcome::holds, title_of(part), part.id, "The separator sees the water first.");
+        say(check, Outcome::holds, title_of(part), part.id,
+            "The separator gets the water first, before a pump or a finer element.");
       }
       return check;
     }
@@ -133,7 +134,8 @@ Check fine_on_suction(const std::vector<WayPart>& way) {
       open = &part;
     } else if (part.medium->rating_m->value <= fine_m) {
       say(check, Outcome::narrow, title_of(part), part.id,
-          std::string("A fine element is sucked through: as it loads it eats the vacuum budget") + practice);
+          std::string("A fine element stands before the first pump: as it loads, the pump has to suck harder") +
+              practice);
       return check;
     }
   }
@@ -141,7 +143,7 @@ Check fine_on_suction(const std::vector<WayPart>& way) {
     say(check, Outcome::not_known, title_of(*open), open->id,
         "The rating of the element on the suction side is not stated.");
   } else {
-    say(check, Outcome::holds, "fuel way", "", "No fine element is sucked through.");
+    say(check, Outcome::holds, "fuel way", "", "No fine element stands before the first pump.");
   }
   return check;
 }
@@ -155,8 +157,9 @@ Check return_join(const LineSheet& sheet, const std::vector<WayPart>& way) {
     const bool into_suction = std::ranges::any_of(way, [&](const WayPart& at) { return joins(at) && !at.pumped; });
     say(check, Outcome::narrow, leg->title.empty() ? leg->id : leg->title,
         leg->parts.empty() ? "" : leg->parts.back().id,
-        std::string(into_suction ? "The return is teed into the suction: hot, dirty fuel goes round"
-                                 : "The return joins the supply: hot fuel goes round") +
+        std::string(into_suction
+                        ? "The return is teed into the suction: hot fuel with its air and dirt is drawn in again"
+                        : "The return joins the supply: hot fuel is drawn in again") +
             practice);
     return check;
   }
@@ -181,7 +184,7 @@ std::optional<Check> return_place(const LineSheet& sheet, const std::vector<WayP
     const Outcome outcome = against(*check.value, check.limit, true);
     say(check, outcome, title, "",
         outcome == Outcome::holds
-            ? "The return lets its air and heat off away from the pickup."
+            ? "The return ends far enough from the pickup."
             : "The return ends beside the pickup: its air and heat are drawn in again" + ending(check.limit));
     return check;
   }
@@ -195,7 +198,7 @@ std::optional<Check> hoses_unrated(const std::vector<WayPart>& way) {
     if (part.line->vacuum_Pa && part.line->vacuum_Pa->value > 0.0) continue;
     Check check = start("hose-vacuum", "Vacuum in the suction hoses", "rating of the hose's maker");
     say(check, Outcome::not_known, title_of(part), part.id,
-        "What vacuum the " + title_of(part) + " bears is not stated.");
+        "The vacuum that the " + title_of(part) + " is rated for is not stated.");
     return check;
   }
   return std::nullopt;
@@ -272,14 +275,15 @@ Check low_point(const LineSheet& sheet, const std::vector<WayPart>& way) {
   return check;
 }
 
-/// Worst of a place rule over the parts it concerns. `judge` gives the outcome of one part.
-Check place_rule(Check check, const std::vector<WayPart>& way, const std::function<bool(const Part&)>& concerns,
+/// Worst of a place rule over the parts it concerns, those inside a tank left out. `judge` gives the outcome of one
+/// part.
+Check place_rule(Check check, const std::vector<WayPart>& way, const std::function<bool(const WayPart&)>& concerns,
                  const std::function<std::pair<Outcome, std::optional<double>>(const Part&)>& judge,
                  const std::string& when_fails, const std::string& fact, const std::string& when_holds) {
   bool any = false;
   for (const WayPart& at : way) {
     const Part& part = *at.part;
-    if (part.bypassed || !concerns(part)) continue;
+    if (part.bypassed || at.in_tank || !concerns(at)) continue;
     const auto [outcome, value] = judge(part);
     if (any && outcome >= check.outcome) continue;
     any = true;
@@ -296,16 +300,16 @@ Check place_rule(Check check, const std::vector<WayPart>& way, const std::functi
   return check;
 }
 
-bool hangs_outside(const Part& part) {
+bool hangs_outside(const WayPart& at) {
+  const Part& part = *at.part;
   return (part.kind == PartKind::separator || part.kind == PartKind::filter || (part.pump && turns(part)) ||
           part.kind == PartKind::sump) &&
-         (!part.pump || part.pump->drive == system::Drive::electric) && part.place.where != "tank" &&
-         part.place.where != "in the tank" && !part.place.where.starts_with("engine");
+         (!part.pump || part.pump->drive == system::Drive::electric) && !part.place.where.starts_with("engine");
 }
 
 std::vector<Check> place_checks(const std::vector<WayPart>& way) {
   std::vector<Check> checks;
-  Check stone = start("stone-throw", "Housings out of the wheels' throw", "common practice, no source");
+  Check stone = start("stone-throw", "Housings safe from stones off the wheels", "common practice, no source");
   checks.push_back(place_rule(
       std::move(stone), way, hangs_outside,
       [](const Part& part) -> std::pair<Outcome, std::optional<double>> {
@@ -313,33 +317,35 @@ std::vector<Check> place_checks(const std::vector<WayPart>& way) {
         if (!*part.place.wheel_throw || part.place.shield == true) return {Outcome::holds, std::nullopt};
         return {part.place.shield ? Outcome::fails : Outcome::not_known, std::nullopt};
       },
-      "The housing hangs in a wheel's throw without a shield", "Exposure to a wheel's throw",
-      "No housing hangs bare in a wheel's throw."));
+      "The housing hangs where a wheel throws stones, without a shield", "Whether a wheel throws stones there",
+      "No housing hangs bare where a wheel throws stones."));
 
   Check heat = start("heat", "Distance to the exhaust", "150 mm to the exhaust, common practice");
   heat.low = true;
   heat.limit.fails = exhaust_m;
   checks.push_back(place_rule(
-      std::move(heat), way, [](const Part& part) { return hangs_outside(part) || part.line.has_value(); },
+      std::move(heat), way, [](const WayPart& at) { return hangs_outside(at) || at.part->line.has_value(); },
       [](const Part& part) -> std::pair<Outcome, std::optional<double>> {
         if (!part.place.to_exhaust_m) return {Outcome::not_known, std::nullopt};
         const double distance = part.place.to_exhaust_m->value;
         return {distance < exhaust_m && part.place.shield != true ? Outcome::fails : Outcome::holds, distance};
       },
       "The part is too close to the exhaust without a shield", "Distance to the exhaust",
-      "Everything keeps its distance to the exhaust."));
+      "Lines and housings keep their distance to the exhaust."));
 
   Check clamps = start("clamps", "Spacing of the clamps", "300 to 450 mm, common practice");
   clamps.limit.fails = clamp_m;
   checks.push_back(place_rule(
       std::move(clamps), way,
-      [](const Part& part) { return part.line && part.line->length_m.given() && part.line->length_m.value > clamp_m; },
+      [](const WayPart& at) {
+        return at.part->line && at.part->line->length_m.given() && at.part->line->length_m.value > clamp_m;
+      },
       [](const Part& part) -> std::pair<Outcome, std::optional<double>> {
         if (!part.place.clamp_spacing_m) return {Outcome::not_known, std::nullopt};
         const double spacing = part.place.clamp_spacing_m->value;
         return {spacing > clamp_m ? Outcome::fails : Outcome::holds, spacing};
       },
-      "The line is clamped too seldom", "Spacing of the clamps", "The lines are clamped close enough."));
+      "The clamps of the line stand too far apart", "Spacing of the clamps", "The clamps stand close enough."));
 
   Check service = start("service", "Minutes to change an element", "no limit; what is slow is not done");
   const bool stated = std::ranges::all_of(way, [](const WayPart& at) {
@@ -356,9 +362,10 @@ std::vector<Check> place_checks(const std::vector<WayPart>& way) {
     service.limit.narrow = 3600.0;
     service.outcome = against(longest, service.limit, false);
     service.place = "fuel way";
-    service.sentence = service.outcome == Outcome::narrow
-                           ? "An element takes over an hour to change: it will be put off, against common practice."
-                           : "Every element is changed within the hour.";
+    service.sentence =
+        service.outcome == Outcome::narrow
+            ? "An element takes over an hour to change: the change will be put off, against common practice."
+            : "Every element is changed within the hour.";
   } else {
     say(service, Outcome::not_known, "fuel way", "", "The time to change an element is not stated for every stage.");
   }

@@ -57,6 +57,13 @@ struct Sampled {
   }
 };
 
+/// What one assumption about unknown pump facts makes of a check.
+struct WayOutcome {
+  std::string way;
+  Outcome outcome = Outcome::not_known;
+  std::optional<double> value;  ///< worst value under it
+};
+
 /// One criterion over the whole envelope, at its worst point.
 struct Check {
   std::string id;     ///< "inlet-low"
@@ -72,8 +79,9 @@ struct Check {
   std::string place;               ///< title of the place
   std::string place_part;          ///< id of the part before the place, "engine" at the inlet
   std::optional<system::RunningPoint> point;
-  std::string sentence;  ///< one sentence for people, SI left to the printer: no numbers in it
-  std::string branch;    ///< the assumption about an unknown pump fact it holds under
+  std::string sentence;          ///< one sentence for people, SI left to the printer: no numbers in it
+  std::string branch;            ///< the assumption about an unknown pump fact it holds under
+  std::vector<WayOutcome> ways;  ///< every assumption, worst outcome first, where their outcomes differ
   std::optional<Sampled> sampled;
 };
 

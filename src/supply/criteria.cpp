@@ -71,10 +71,10 @@ Criterion inlet(const SupplyModel& model, bool low) {
     c.when_holds = "The high-pressure pump is fed";
     c.when_not_known = "The inlet class of the high-pressure pump is not stated";
   } else {
-    c.when_fails = "The inlet is pressed harder than it should be";
-    c.when_narrow = "The inlet is pressed nearly as hard as it may be";
-    c.when_holds = "The inlet is not pressed too hard";
-    c.when_not_known = "How much the inlet may be pressed is not stated";
+    c.when_fails = "The supply presses on the pump inlet harder than it should";
+    c.when_narrow = "The supply presses on the pump inlet nearly as hard as it may";
+    c.when_holds = "The supply does not press too hard on the pump inlet";
+    c.when_not_known = "The highest pressure that the pump inlet may see is not stated";
   }
   return c;
 }
@@ -101,8 +101,8 @@ Criterion suction(const SupplyModel& model, const Part& part) {
   c.value = [before](const RunningPoint&, const PointState& state, Slots) {
     return state.place_over_ambient_Pa[before];
   };
-  c.when_fails = "The pump sucks too hard: air comes out and it wears";
-  c.when_narrow = "The pump sucks with little to spare";
+  c.when_fails = "The pump has to suck too hard: air comes out of the fuel and the pump wears";
+  c.when_narrow = "The pump sucks hard, with little to spare";
   c.when_holds = "The pump is not starved on its suction side";
   return c;
 }
@@ -125,15 +125,14 @@ Criterion gas() {
   c.when_fails = "Air comes out of the fuel before the pump: it fills with foam";
   c.when_narrow = "Some air comes out of the fuel before the pump";
   c.when_holds = "Little air comes out of the fuel before the pump";
-  c.when_not_known =
-      "Whether the air that may come out of the fuel matters is open: nobody publishes how fast it is released";
+  c.when_not_known = "How much air comes out of the fuel there is open: nobody publishes how fast it is released";
   return c;
 }
 
 Criterion delivery() {
   Criterion c;
   c.check.id = "delivery";
-  c.check.title = "Fuel asked for is delivered";
+  c.check.title = "Fuel missing at the pump inlet";
   c.check.dimension = Dimension::ratio;
   c.check.limit = {.fails = 0.0, .narrow = {}, .origin = LimitOrigin::none, .source = "what the engine asks for"};
   c.check.place = "pump inlet";
@@ -145,8 +144,8 @@ Criterion delivery() {
     const double asked = std::max(state.demand_m3_per_s, 1e-12);
     return std::max((state.demand_m3_per_s - state.taken_m3_per_s) / asked, 1e-6);
   };
-  c.when_fails = "The suction reaches the fuel's vapour pressure: fuel is missing downstream";
-  c.when_narrow = "Fuel is missing downstream in some of the draws";
+  c.when_fails = "The suction reaches the fuel's vapour pressure: the engine does not get all that it asks for";
+  c.when_narrow = "In some of the draws the engine does not get all that it asks for";
   c.when_holds = "The engine gets what it asks for at every running point";
   return c;
 }
@@ -181,7 +180,7 @@ std::optional<Criterion> filter_drop(const SupplyModel& model, const Part& part)
   const auto terminal = reader(model, *part.medium->terminal_drop_Pa);
   Criterion c;
   c.check.id = "filter-drop-" + part.id;
-  c.check.title = "Drop over the new " + title_of(part);
+  c.check.title = "Clean drop over the " + title_of(part);
   c.check.dimension = Dimension::ratio;
   c.check.limit = {.fails = 1.0,
                    .narrow = new_filter_share,
@@ -194,9 +193,9 @@ std::optional<Criterion> filter_drop(const SupplyModel& model, const Part& part)
     const auto medium = std::ranges::find(state.media, id, &system::MediumAnswer::part);
     return medium == state.media.end() ? nothing : medium->drop_Pa / terminal(slots);
   };
-  c.when_fails = "A new element already drops what it may at the end of its life";
-  c.when_narrow = "A new element uses up much of the drop it may have at the end of its life";
-  c.when_holds = "A new element leaves room for dirt";
+  c.when_fails = "Clean, the element already drops as much as it may at the end of its life";
+  c.when_narrow = "Clean, the element already uses up much of the drop that it may have at the end of its life";
+  c.when_holds = "Clean, the element drops little and leaves room for dirt";
   return c;
 }
 
@@ -229,7 +228,7 @@ std::optional<Criterion> regulating(const SupplyModel& model, const Part& part) 
     const double held = state.place_over_ambient_Pa[place] - (over_tank ? 0.0 : state.place_over_ambient_Pa[place - 1]);
     return held / set(slots);
   };
-  c.when_narrow = "The pump cannot hold its set pressure there: its regulator is shut and all it pumps is used";
+  c.when_narrow = "The pump cannot hold its set pressure there: the engine takes all that it pumps";
   c.when_holds = "The pump holds its set pressure at every load";
   return c;
 }
@@ -250,9 +249,9 @@ Criterion return_pressure(const std::vector<std::size_t>& starts) {
     for (const std::size_t start : starts) most = std::fmax(most, state.place_over_ambient_Pa[start]);
     return most;
   };
-  c.when_fails = "The return presses back on pump and injectors";
-  c.when_narrow = "The return may press back on pump and injectors: it is near its limit";
-  c.when_holds = "The return runs free";
+  c.when_fails = "The pressure in the return is too high for pump and injectors";
+  c.when_narrow = "The pressure in the return is nearly too high for pump and injectors";
+  c.when_holds = "The return flows off freely";
   return c;
 }
 
@@ -272,8 +271,9 @@ Criterion viscosity() {
   c.value = [](const RunningPoint&, const PointState& state, Slots) {
     return state.liquid.kinematic_viscosity_m2_per_s();
   };
-  c.when_fails = "The fuel is thinner than the pump's films can bear already before it is heated further";
-  c.when_narrow = "The hot fuel is nearly too thin already where it enters; it is hotter at the injectors";
+  c.when_fails =
+      "The fuel is too thin to carry the moving parts of pump and injectors, and it gets hotter still on its way";
+  c.when_narrow = "The hot fuel is nearly too thin where it enters; it is hotter at the injectors";
   c.when_holds = "The fuel is thick enough where it enters; it is hotter at the injectors";
   return c;
 }
@@ -311,7 +311,7 @@ Criterion velocity(const std::vector<SideLine>& lines, std::string_view side, do
         std::ranges::max_element(lines, {}, [&](const SideLine& line) { return speed(line, state, slots); });
     return fastest->title;
   };
-  c.when_narrow = "The line is on the small side; where pressure holds this is advice only";
+  c.when_narrow = "The fuel is fast there: the line is small; where the pressure holds this is advice only";
   c.when_holds = "The lines are wide enough";
   return c;
 }
@@ -345,9 +345,9 @@ Criterion hose_vacuum(const std::vector<SuctionHose>& hoses) {
   c.where = [hoses, share](const PointState& state, Slots) {
     return std::ranges::max_element(hoses, {}, [&](const SuctionHose& hose) { return share(hose, state); })->title;
   };
-  c.when_fails = "The hose is sucked beyond its rating: it closes";
-  c.when_narrow = "The hose is sucked nearly as hard as it may be";
-  c.when_holds = "The hoses stay open under their vacuum";
+  c.when_fails = "The vacuum is more than the hose is rated for: it may suck itself shut";
+  c.when_narrow = "The vacuum is close to what the hose is rated for";
+  c.when_holds = "The hoses stay open under the vacuum";
   return c;
 }
 

@@ -128,9 +128,9 @@ std::vector<Criterion> electric_criteria(const system::SupplyModel& /*model*/, c
                         .origin = LimitOrigin::practice,
                         .source = "0.5 V out and back together, trade guides"};
     drop.value = with_current([](const system::PumpAnswer& pump) { return pump.supply_V - pump.connector_V; });
-    drop.when_fails = "The wire takes too much of the voltage: the pump runs slow";
-    drop.when_narrow = "The wire takes nearly as much of the voltage as it may";
-    drop.when_holds = "The wire leaves the pump its voltage";
+    drop.when_fails = "Too much voltage is lost on the wire: the pump runs slow";
+    drop.when_narrow = "Nearly as much voltage is lost on the wire as may be";
+    drop.when_holds = "Little voltage is lost on the wire";
     all.push_back(std::move(drop));
   }
   if (!part.pump->wiring) return all;
@@ -142,9 +142,9 @@ std::vector<Criterion> electric_criteria(const system::SupplyModel& /*model*/, c
                         .origin = LimitOrigin::practice,
                         .source = "ABYC E-11, 105 C insulation, from memory; narrow from eight tenths, assumed"};
     load.value = with_current([](const system::PumpAnswer& pump) { return pump.current_A; });
-    load.when_fails = "The wire carries more than it may for good: it heats";
-    load.when_narrow = "The wire carries nearly what it may";
-    load.when_holds = "The wire carries its current with ease";
+    load.when_fails = "The wire carries more current than it is good for: it gets hot";
+    load.when_narrow = "The wire carries nearly all the current that it may";
+    load.when_holds = "The wire carries the current with ease";
     all.push_back(std::move(load));
   }
   if (wiring.fuse_A) {
@@ -157,8 +157,8 @@ std::vector<Criterion> electric_criteria(const system::SupplyModel& /*model*/, c
     fuse.value = with_current(
         [rating = wiring.fuse_A->value](const system::PumpAnswer& pump) { return rating / pump.current_A; });
     fuse.when_fails = "The fuse is smaller than the running current: it blows on the road";
-    fuse.when_narrow = "The fuse has little over the running current: it ages and blows";
-    fuse.when_holds = "The fuse bears the running current";
+    fuse.when_narrow = "The fuse is hardly larger than the running current: it ages and blows";
+    fuse.when_holds = "The fuse carries the running current";
     all.push_back(std::move(fuse));
   }
   return all;
@@ -176,7 +176,7 @@ std::vector<Check> electric_facts(const std::vector<WayPart>& way) {
     place.dimension = Dimension::length;
     if (!part.pump->wiring) {
       // One missing fact, one line.
-      checks.push_back(not_stated(std::move(rating), part, "The wire"));
+      checks.push_back(not_stated(std::move(rating), part, "The size of the wire"));
       continue;
     }
     const system::Wiring& wiring = *part.pump->wiring;
@@ -187,10 +187,10 @@ std::vector<Check> electric_facts(const std::vector<WayPart>& way) {
     }
     const auto carried = ampacity_A(wiring.area_m2.value, wiring.engine_space.value_or(false));
     if (!wiring.fuse_A) {
-      checks.push_back(not_stated(std::move(rating), part, "The fuse"));
+      checks.push_back(not_stated(std::move(rating), part, "The rating of the fuse"));
     } else if (!carried) {
       rating.outcome = Outcome::not_known;
-      rating.sentence = "The wire is thinner than the table of what wires carry.";
+      rating.sentence = "The wire is thinner than any in the table of what wires carry.";
       checks.push_back(std::move(rating));
     } else {
       rating.value = wiring.fuse_A->value / *carried;
@@ -210,8 +210,9 @@ std::vector<Check> electric_facts(const std::vector<WayPart>& way) {
       place.margin = fuse_from_battery_m - *place.value;
       place.outcome = against(*place.value, place.limit, false);
       place.sentence = place.outcome == Outcome::holds
-                           ? "Little wire is without a fuse."
-                           : "Much wire runs without a fuse: chafed, it burns" + ending(place.limit);
+                           ? "The fuse sits close to the battery."
+                           : "The fuse sits far from the battery: the wire before it burns when it chafes through" +
+                                 ending(place.limit);
       checks.push_back(std::move(place));
     }
   }
@@ -221,7 +222,7 @@ std::vector<Check> electric_facts(const std::vector<WayPart>& way) {
 Check watch_check(const Watched& watched) {
   Check check;
   check.id = "watch-" + watched.part;
-  check.title = "Death of the " + watched.title + " is noticed";
+  check.title = "Warning when the " + watched.title + " dies";
   check.dimension = Dimension::gauge_pressure;
   check.limit = {.fails = nothing,
                  .narrow = {},
@@ -235,11 +236,11 @@ Check watch_check(const Watched& watched) {
   }
   if (watched.engine_stops) {
     check.outcome = Outcome::holds;
-    check.sentence = "The engine does not pull without it: its death is felt.";
+    check.sentence = "The engine does not pull without it: the driver notices.";
   } else if (watched.watch == system::Watch::gauge || watched.watch == system::Watch::alarm) {
     check.outcome = Outcome::holds;
-    check.sentence = watched.watch == system::Watch::gauge ? "A gauge shows its death to who looks at it."
-                                                           : "An alarm tells its death.";
+    check.sentence =
+        watched.watch == system::Watch::gauge ? "A gauge shows it to who looks at it." : "An alarm tells it.";
   } else if (watched.watch == system::Watch::none) {
     check.outcome = Outcome::fails;
     check.sentence = "The engine runs on without it and nobody is told" + ending(check.limit);

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "supply/envelope.hpp"
 
+#include <algorithm>
 #include <array>
+
+#include "base/contract.hpp"
 
 namespace fw::supply {
 
@@ -11,6 +14,7 @@ using system::EnginePoint;
 using system::RunningPoint;
 
 constexpr std::array<std::string_view, 5> climate_names{"arctic", "cold", "temperate", "hot", "tropical"};
+constexpr double fuel_over_air_K = 25.0;
 struct Temperatures {
   double coldest_C, hottest_C;
 };
@@ -48,6 +52,12 @@ std::vector<RunningPoint> envelope(Climate climate) {
     }
   }
   return points;
+}
+
+double hottest_air_K(const std::vector<system::RunningPoint>& points) {
+  FW_EXPECTS(!points.empty());
+  const auto hottest = std::ranges::max_element(points, {}, &RunningPoint::fuel_temperature_K);
+  return hottest->fuel_temperature_K - fuel_over_air_K;
 }
 
 }  // namespace fw::supply

@@ -20,4 +20,8 @@ enum class Climate : std::uint8_t { arctic, cold, temperate, hot, tropical };
 /// the end of their life (a cold envelope with spent filters is a planted fault, not a running point).
 [[nodiscard]] std::vector<system::RunningPoint> envelope(Climate climate);
 
+/// Air [K] that the hottest fuel of an envelope goes with: 25 K below it (layouts: 15 to 30 K, typical).
+/// Precondition: at least one point.
+[[nodiscard]] double hottest_air_K(const std::vector<system::RunningPoint>& points);
+
 }  // namespace fw::supply

@@ -11,7 +11,17 @@ using system::Leg;
 using system::LineSheet;
 using system::Part;
 
+constexpr double pickup_lengths = 2.0;  // of the tank's inside height
+
 bool is_tank(const LineSheet& sheet, std::string_view end) { return sheet.find_tank(end) != nullptr; }
+
+/// Strainer or pickup tube that states no place.
+bool is_pickup(const Part& part, const system::Tank& tank) {
+  if (!part.place.where.empty()) return false;
+  if (part.kind == system::PartKind::strainer) return true;
+  return part.kind == system::PartKind::tube && part.line && part.line->length_m.given() && tank.height_m.given() &&
+         part.line->length_m.value <= pickup_lengths * tank.height_m.value;
+}
 
 /// Legs from `end` to the engine, first way first.
 bool follow(const LineSheet& sheet, std::string_view end, std::vector<const Leg*>& way) {
@@ -28,6 +38,10 @@ bool follow(const LineSheet& sheet, std::string_view end, std::vector<const Leg*
 }  // namespace
 
 const std::string& title_of(const Part& part) { return part.title.empty() ? part.id : part.title; }
+
+bool says_tank(const Part& part) {
+  return part.place.where == "tank" || part.place.where == "in the tank" || part.place.where == "inside the tank";
+}
 
 bool turns(const Part& part) {
   return part.pump && !part.bypassed && part.pump->running && part.pump->drive != system::Drive::hand;
@@ -48,6 +62,7 @@ std::vector<WayPart> supply_way(const LineSheet& sheet) {
   if (legs.empty()) return way;
   const system::Tank* tank = sheet.find_tank(legs.front()->from);
   bool pumped = false;
+  bool begins = true;
   std::optional<double> height;
   if (tank->floor_height_m.given() && tank->pickup_height_m.given())
     height = tank->floor_height_m.value + tank->pickup_height_m.value;
@@ -55,7 +70,10 @@ std::vector<WayPart> supply_way(const LineSheet& sheet) {
     for (std::size_t i = 0; i < leg->parts.size(); ++i) {
       const Part& part = leg->parts[i];
       if (part.end_height_m) height = part.end_height_m->value;
-      const WayPart here{.leg = leg, .part = &part, .index = i, .pumped = pumped, .height_m = height};
+      const bool in_tank = says_tank(part) || (begins && is_pickup(part, *tank));
+      begins = begins && in_tank && part.kind != system::PartKind::tube;
+      const WayPart here{
+          .leg = leg, .part = &part, .index = i, .pumped = pumped, .in_tank = in_tank, .height_m = height};
       way.push_back(here);
       if (turns(part)) pumped = true;
     }

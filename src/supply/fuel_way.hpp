@@ -15,8 +15,11 @@ namespace fw::supply {
 struct WayPart {
   const system::Leg* leg = nullptr;
   const system::Part* part = nullptr;
-  std::size_t index = 0;           ///< in its leg
-  bool pumped = false;             ///< a running pump stands before it
+  std::size_t index = 0;  ///< in its leg
+  bool pumped = false;    ///< a running pump stands before it
+  /// Inside the tank: its place says so, or none is stated and it is the strainer or the pickup tube: the first tube of
+  /// the way, not longer than twice the inside height of the tank (assumed: a tube that reaches over its rim).
+  bool in_tank = false;
   std::optional<double> height_m;  ///< of its outlet over the floor of the first tank, as far as stated
 };
 
@@ -33,6 +36,9 @@ struct WayPart {
 
 /// Title for people: the part's own or its id.
 [[nodiscard]] const std::string& title_of(const system::Part& part);
+
+/// Its place is stated and is the inside of the tank.
+[[nodiscard]] bool says_tank(const system::Part& part);
 
 /// A pump that turns: electric or engine-driven, not bypassed, not switched off.
 [[nodiscard]] bool turns(const system::Part& part);

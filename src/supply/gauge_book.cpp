@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "hydraulics/demand.hpp"
 #include "numerics/quantile.hpp"
 #include "supply/fuel_way.hpp"
 #include "supply/sampling.hpp"
@@ -24,7 +25,7 @@ bool converged(const PointState& state) { return state.status == hydraulics::Sol
 
 const std::vector<RunningPoint>& book_points() {
   static const std::vector<RunningPoint> points{
-      {.engine = EnginePoint::idle}, {.engine = EnginePoint::no_load_2500}, {.engine = EnginePoint::rated}};
+      {.engine = EnginePoint::idle}, {.engine = EnginePoint::raised}, {.engine = EnginePoint::rated}};
   return points;
 }
 
@@ -109,11 +110,38 @@ double error_of(const Channel& channel, double healthy) {
   return 0.016 * 1600 * kPa;
 }
 
-Result<BookState> read_state(const system::LineSheet& sheet, const std::vector<Probe>& probes, const BookState* healthy,
-                             const Sampling& sampling, const Run& run) {
-  const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
+double speed_of(const system::Engine& engine, EnginePoint point) {
+  if (point == EnginePoint::idle) return engine.idle_speed_per_s.value;
+  const double rated_per_s = engine.rated_speed_per_s.value;
+  return point == EnginePoint::raised ? hydraulics::raised_speed_per_s(rated_per_s) : rated_per_s;
+}
+
+/// Index of the way of the healthy supply that takes the same for every fact that is unknown there.
+std::size_t healthy_way(const system::LineSheet& sheet, const std::vector<system::Branch>& ways,
+                        const system::Branch& planted) {
+  const auto agrees = [&](const system::Branch& way) {
+    if (way.relief_set != planted.relief_set) return false;
+    return std::ranges::all_of(way.pumps, [&](const auto& entry) {
+      const auto& [id, facts] = entry;
+      const auto other = planted.pumps.find(id);
+      if (other == planted.pumps.end()) return true;
+      const system::Pump& pump = *sheet.find_part(id)->pump;
+      const bool rests = !pump.running && pump.stopped == system::Stopped::unknown;
+      return (pump.surplus != system::Surplus::unknown || facts.surplus == other->second.surplus) &&
+             (!rests || facts.stopped == other->second.stopped);
+    });
+  };
+  const auto found = std::ranges::find_if(ways, agrees);
+  return found == ways.end() ? 0 : static_cast<std::size_t>(found - ways.begin());
+}
+
+Result<BookState> read_state(const system::LineSheet& sheet, const system::Branch& way,
+                             const std::vector<Probe>& probes, const BookState* healthy, const Sampling& sampling,
+                             const Run& run) {
+  const auto model = SupplyModel::build(sheet, way, system::default_laws());
   if (!model) return fail(model.error());
   BookState result;
+  result.way = way.title;
   const std::vector<double> nominal = model->nominal();
   const std::size_t draws = std::max<std::size_t>(sampling.samples, 1);
   std::vector<Draw> drawn;
@@ -128,7 +156,10 @@ Result<BookState> read_state(const system::LineSheet& sheet, const std::vector<P
     }
     const auto states = model->solve(cases, run);
     if (!states) return fail(states.error());
-    BookPoint at{.point = point, .readings = {}, .fed = converged(states->front()) && !states->front().starved};
+    BookPoint at{.point = point,
+                 .speed_per_s = speed_of(sheet.engine, point.engine),
+                 .readings = {},
+                 .fed = converged(states->front()) && !states->front().starved};
     for (std::size_t c = 0; c < probes.size(); ++c) {
       std::vector<double> values;
       const std::size_t first = drawn.empty() ? 0 : 1;
@@ -182,15 +213,26 @@ Result<GaugeBook> gauge_book(const system::LineSheet& sheet, std::vector<std::ve
   if (faults.empty()) {
     for (const system::Fault& fault : system::faults_possible(sheet)) faults.push_back({fault});
   }
-  const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
+  const std::vector<system::Branch> ways = system::branches(sheet);
+  const auto model = SupplyModel::build(sheet, ways.front(), system::default_laws());
   if (!model) return fail(model.error());
   const std::vector<Probe> probes = probes_of(*model);
   for (const Probe& probe : probes) book.channels.push_back(probe.channel);
 
-  auto healthy = read_state(sheet, probes, nullptr, sampling, run);
-  if (!healthy) return fail(healthy.error());
-  healthy->title = "healthy";
-  book.states.push_back(std::move(*healthy));
+  for (const system::Branch& way : ways) {
+    auto healthy = read_state(sheet, way, probes, nullptr, sampling, run);
+    if (!healthy) return fail(healthy.error());
+    healthy->title = "healthy";
+    healthy->healthy = book.states.size();
+    book.states.push_back(std::move(*healthy));
+  }
+  book.ways = ways.size();
+  for (std::size_t first = 0; first < book.ways; ++first) {
+    for (std::size_t second = first + 1; second < book.ways; ++second) {
+      book.ways_apart.push_back(
+          {.first = first, .second = second, .best = clearest(book.states[first], book.states[second])});
+    }
+  }
   for (std::size_t f = 0; f < faults.size(); ++f) {
     run.progress.at("faults", f, faults.size());
     if (run.stop.stop_requested()) {
@@ -204,19 +246,24 @@ Result<GaugeBook> gauge_book(const system::LineSheet& sheet, std::vector<std::ve
       if (!planted) return fail(planted.error());
       broken = std::move(*planted);
     }
-    auto state = read_state(broken, probes, &book.states.front(), sampling, run);
-    if (!state) return fail(state.error());
-    state->faults = faults[f];
-    state->title = std::move(title);
-    book.states.push_back(std::move(*state));
+    for (const system::Branch& way : system::branches(broken)) {
+      const std::size_t healthy = healthy_way(sheet, ways, way);
+      auto state = read_state(broken, way, probes, &book.states[healthy], sampling, run);
+      if (!state) return fail(state.error());
+      state->faults = faults[f];
+      state->title = title;
+      state->healthy = healthy;
+      book.states.push_back(std::move(*state));
+    }
   }
   run.progress.at("faults", faults.size(), faults.size());
 
   for (const BookState& state : book.states) {
-    book.from_healthy.push_back(clearest(state, book.states.front()));
+    book.from_healthy.push_back(clearest(state, book.states[state.healthy]));
     std::vector<std::size_t> alike;
     for (std::size_t other = 0; other < book.states.size(); ++other) {
-      if (&book.states[other] != &state && clearest(state, book.states[other]).strength <= 1.0) alike.push_back(other);
+      if (book.states[other].title == state.title) continue;
+      if (clearest(state, book.states[other]).strength <= 1.0) alike.push_back(other);
     }
     book.like.push_back(std::move(alike));
   }

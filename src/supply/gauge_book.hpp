@@ -32,14 +32,17 @@ struct Reading {
 /// One engine point of a state.
 struct BookPoint {
   system::RunningPoint point;
+  double speed_per_s = 0.0;                      ///< of the crank
   std::vector<std::optional<Reading>> readings;  ///< by channel; none: not solved, or nothing there to read
   bool fed = false;                              ///< the engine gets what it asks for, at the most likely values
 };
 
-/// The healthy supply, or one with planted faults.
+/// The healthy supply, or one with planted faults, one way that unknown pump facts leave open.
 struct BookState {
   std::vector<system::Fault> faults;  ///< none: healthy
   std::string title;                  ///< "healthy", "engine filter: plugged filter, 20 times its clean drop"
+  std::string way;                    ///< "chassis pump returns its surplus to the tank"; "" where nothing is unknown
+  std::size_t healthy = 0;            ///< the healthy state of its way
   std::vector<BookPoint> points;
 };
 
@@ -51,17 +54,27 @@ struct Separation {
   double strength = 0.0;
 };
 
+/// What tells two ways of the healthy supply apart: whichever reading it is settles the unknown fact.
+struct WaysApart {
+  std::size_t first = 0, second = 0;  ///< healthy states
+  Separation best;
+};
+
 struct GaugeBook {
   std::string sheet;
   std::vector<Channel> channels;
-  std::vector<BookState> states;               ///< the healthy one first
-  std::vector<Separation> from_healthy;        ///< by state: its clearest reading
-  std::vector<std::vector<std::size_t>> like;  ///< by state: states that no reading tells it from
+  std::vector<BookState> states;         ///< the healthy ones first, one for each way
+  std::size_t ways = 1;                  ///< healthy states
+  std::vector<WaysApart> ways_apart;     ///< every pair of them
+  std::vector<Separation> from_healthy;  ///< by state: its clearest reading against the healthy state of its way
+  std::vector<std::vector<std::size_t>>
+      like;  ///< by state: others that no reading tells it from, not of its own faults
   std::size_t samples = 0;
 };
 
 /// Readings at every test port, of the return's flow and of every electric pump's volts and current, healthy and under
-/// each set of faults, at idle, no load at 2,500 rpm and rated power, on fuel of 20 C with clean filters.
+/// each set of faults, at idle, without load at the raised speed, and at rated power, on fuel of 20 C with clean
+/// filters. Where pump facts are unknown every way is read (system::branches).
 ///
 /// Instruments (assumed): gauge of 1.6 % of 200, 600 or 1600 kPa, the least that holds the healthy reading; vacuum
 /// gauge 2.5 % of 100 kPa; jar 5 %; voltmeter 0.5 %; clamp 2 % + 0.2 A. Draws are those of judge_sheet. `faults` empty:

@@ -12,6 +12,8 @@
 #include "supply/criteria.hpp"
 #include "supply/electric.hpp"
 #include "supply/fuel_way.hpp"
+#include "supply/limits.hpp"
+#include "supply/long_run.hpp"
 #include "supply/sampling.hpp"
 
 namespace fw::supply {
@@ -216,6 +218,7 @@ Result<std::vector<DeadPump>> without_each_pump(const system::LineSheet& sheet, 
   };
   constexpr std::array<Rest, 2> open{Rest{system::Stopped::blocks, "blocking at rest"},
                                      Rest{system::Stopped::passes, "passing at rest"}};
+  const Limit low = inlet_limits(sheet.engine).low;
   std::vector<DeadPump> dead_pumps;
   for (const system::Leg& leg : sheet.legs) {
     for (const system::Part& part : leg.parts) {
@@ -230,6 +233,7 @@ Result<std::vector<DeadPump>> without_each_pump(const system::LineSheet& sheet, 
           auto answer = without_pump(*model, part, points, fuel, run);
           if (!answer) return fail(answer.error());
           if (!stated) answer->assumption = open.at(rest).words;
+          if (std::isfinite(low.fails)) answer->inlet_limit_Pa = low.fails;
           if (!least || feeds_less(*answer, *least)) least = std::move(*answer);
         }
         dead_pumps.push_back(std::move(*least));
@@ -364,6 +368,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
         ways.size()));
   }
   std::vector<Watched> watches;
+  std::vector<std::vector<WayOutcome>> by_way;
   const auto chosen = system::fuel_of_sheet(sheet);
   if (!chosen) return fail(chosen.error());
   const fuel::Cold cold = coldest(*chosen, points);
@@ -378,6 +383,11 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
     judgement.solved_draws += answer->draws.solved_points;
     judgement.branches.push_back(
         values_of(*model, answer->checks, answer->states.back().inlet_over_ambient_Pa, answer->draws));
+    by_way.resize(answer->checks.size());
+    for (std::size_t i = 0; i < answer->checks.size(); ++i) {
+      const Check& check = answer->checks[i];
+      by_way[i].push_back({.way = ways[b].title, .outcome = check.outcome, .value = check.value});
+    }
     if (b > 0) {
       for (std::size_t i = 0; i < answer->checks.size(); ++i) {
         if (worse(answer->checks[i], judgement.checks[i])) judgement.checks[i] = std::move(answer->checks[i]);
@@ -416,9 +426,18 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
       }
     }
   }
+  for (std::size_t i = 0; i < by_way.size(); ++i) {
+    std::ranges::stable_sort(by_way[i], {}, &WayOutcome::outcome);
+    if (by_way[i].front().outcome != by_way[i].back().outcome) judgement.checks[i].ways = std::move(by_way[i]);
+  }
   auto dead = without_each_pump(sheet, ways, points, *chosen, run);
   if (!dead) return fail(dead.error());
   judgement.dead_pumps = std::move(*dead);
+  if (sampling.long_run && !points.empty()) {
+    LongRun warm = long_run(sheet, hottest_air_K(points), run);
+    for (Check& check : warm.checks) judgement.checks.push_back(std::move(check));
+    if (!warm.note.empty()) judgement.notes.push_back(std::move(warm.note));
+  }
   for (Check& check : arrangement_checks(sheet)) judgement.checks.push_back(std::move(check));
   for (Watched& watched : watches) {
     // Felt only if the engine starves under every assumption about the dead pump.

@@ -33,11 +33,15 @@ struct DeadPump {
   bool engine_fed_at_rated = false;
   double inlet_at_idle_Pa = 0.0;  ///< over ambient, same points
   double inlet_at_rated_Pa = 0.0;
-  std::size_t points = 0;      ///< of the envelope, those on fuel that is liquid
-  std::size_t fed_points = 0;  ///< of those, demand met without starving
+  std::optional<double> inlet_limit_Pa;  ///< lowest the pump's inlet may see, over ambient; none: not known
+  std::size_t points = 0;                ///< of the envelope, those on fuel that is liquid
+  std::size_t fed_points = 0;            ///< of those, demand met without starving
   std::size_t wax_points = 0;  ///< of the envelope, at or below the cloud point or where none is stated: not known
   std::string not_fed_at;      ///< describe() of the first of the others, in the order of the envelope
   [[nodiscard]] std::string named() const { return assumption.empty() ? pump : pump + ", " + assumption; }
+  /// Fuel arrives, but under less pressure than the pump may see: it may stall, not start or wear.
+  [[nodiscard]] bool low_at_rated() const { return inlet_limit_Pa && inlet_at_rated_Pa < *inlet_limit_Pa; }
+  [[nodiscard]] bool low_at_idle() const { return inlet_limit_Pa && inlet_at_idle_Pa < *inlet_limit_Pa; }
 };
 /// Where the engine is fed, in words that follow "fed": "at all 40 running points", "at 31 of 40 running points, not at
 /// rated power, -10 C"; with "on fuel below its cloud point not known" where that belongs there.
@@ -48,6 +52,7 @@ struct Sampling {
   std::size_t samples = 0;  ///< 0: most likely values only
   std::uint64_t seed = 1;
   bool all_points = false;  ///< sample every running point, not only those that can govern a check
+  bool long_run = true;     ///< how warm the fuel gets (long_run.hpp) is judged too
 };
 
 /// Worst values of one computed check.
@@ -89,11 +94,13 @@ struct SheetJudgement {
 /// Judges one sheet over the envelope: most likely values at every running point and, where asked, draws of all stated
 /// numbers at the points that can govern a check (those that are worst for it at the most likely values or in any of
 /// the first 32 draws, which are solved at every point). The same seed and input id give the same draw in every sheet.
-/// Where a pump fact is unknown every branch is computed and the worst is reported with its assumption.
+/// Where a pump fact is unknown every branch is computed and the worst is reported with its assumption; where the
+/// outcomes of the branches differ the check names them all.
 ///
 /// Outcome with draws: beyond the limit at the most likely values fails; within it but beyond the narrow limit, or with
 /// a chance of failing over 5 %, narrow; more than 1 % of draws unsolved, not known. Gas: where the full release would
 /// fail and the likely one does not, not known.
+/// The long run is judged in the hottest air of the envelope, hottest_air_K.
 /// Errors: those of SupplyModel::build and solve; cancelled.
 [[nodiscard]] Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet,
                                                  const std::vector<system::RunningPoint>& points,

@@ -56,6 +56,45 @@ TEST(Judge, ALimitThatIsNotTheMakersSaysSo) {
   EXPECT_EQ(check_of(entered, "inlet-low").sentence.find("practice"), std::string::npos);
 }
 
+// Where the ways of an unknown pump fact differ in outcome the check names them all, each as with that fact entered.
+TEST(Judge, WaysThatDifferInOutcomeAreAllNamed) {
+  system::Part filter;
+  filter.id = "prefilter";
+  filter.kind = system::PartKind::separator;
+  filter.medium = system::Medium{.clean_drop_Pa = exactly(4e3),
+                                 .at_flow_m3_per_s = exactly(150 * litre_per_hour),
+                                 .quadratic_share = exactly(0.5)};
+  const auto with = [&](system::Surplus surplus) {
+    system::LineSheet sheet = small_sheet(0.0127, true, system::InletClass::fed_low);
+    sheet.legs[0].parts.insert(sheet.legs[0].parts.begin(), filter);
+    sheet.legs[0].parts[1].pump->surplus = surplus;
+    return judge(sheet);
+  };
+  const SheetJudgement open = with(system::Surplus::unknown);
+  const SheetJudgement to_tank = with(system::Surplus::to_tank);
+  const SheetJudgement to_inlet = with(system::Surplus::to_own_inlet);
+  std::size_t differing = 0;
+  for (const Check& check : open.checks) {
+    const auto tank = std::ranges::find(to_tank.checks, check.id, &Check::id);
+    const auto inlet = std::ranges::find(to_inlet.checks, check.id, &Check::id);
+    ASSERT_NE(tank, to_tank.checks.end()) << check.id;
+    if (check.branch.empty() || tank->outcome == inlet->outcome) {
+      EXPECT_TRUE(check.ways.empty()) << check.id;
+      continue;
+    }
+    ++differing;
+    ASSERT_EQ(check.ways.size(), 2U) << check.id;
+    EXPECT_EQ(check.ways.front().outcome, check.outcome);
+    EXPECT_EQ(check.ways.front().way, check.branch);
+    for (const WayOutcome& way : check.ways) {
+      const Check& entered = way.way.find("to the tank") != std::string::npos ? *tank : *inlet;
+      EXPECT_EQ(way.outcome, entered.outcome) << check.id << " " << way.way;
+      EXPECT_EQ(way.value, entered.value) << check.id << " " << way.way;
+    }
+  }
+  EXPECT_GE(differing, 1U);
+}
+
 TEST(Judge, AnUnknownInletClassIsNotKnown) {
   const SheetJudgement judgement = judge(small_sheet(0.0095, true, system::InletClass::unknown));
   EXPECT_EQ(check_of(judgement, "inlet-low").outcome, Outcome::not_known);
@@ -103,6 +142,14 @@ TEST(Judge, SaysWhatIsLeftWhenAPumpDies) {
   EXPECT_EQ(passing.dead_pumps[0].points, passing.points);
   EXPECT_EQ(passing.dead_pumps[0].fed_points, passing.points);
   EXPECT_EQ(passing.dead_pumps[0].named(), "assist pump");
+  for (const double above_Pa : {-500.0, 500.0}) {
+    system::LineSheet stated = sheet;
+    stated.engine.inlet_low_Pa = exactly(passing.dead_pumps[0].inlet_at_rated_Pa + above_Pa);
+    EXPECT_EQ(judge(stated).dead_pumps.at(0).low_at_rated(), above_Pa > 0.0);
+  }
+  system::LineSheet open = sheet;
+  open.engine.inlet = system::InletClass::unknown;
+  EXPECT_FALSE(judge(open).dead_pumps.at(0).inlet_limit_Pa.has_value());
   sheet.legs[0].parts[0].pump->stopped = system::Stopped::blocks;
   const SheetJudgement blocking = judge(sheet);
   EXPECT_FALSE(blocking.dead_pumps.at(0).engine_fed_at_idle);
@@ -390,6 +437,30 @@ TEST_F(Arrangement, APlaceWithoutItsFactIsNotKnown) {
   separator.place.wheel_throw = true;
   separator.place.shield = false;
   EXPECT_EQ(check_of(with_separator(0), "stone-throw").outcome, Outcome::fails);
+}
+
+// A pickup tube hangs in fuel: nobody is asked how far it is from the exhaust or how it is clamped.
+TEST_F(Arrangement, APartInsideTheTankHasNoPlaceToCheck) {
+  system::Part pickup;
+  pickup.id = "pickup";
+  pickup.kind = system::PartKind::tube;
+  pickup.line = system::Line{.bore_m = exactly(0.0095), .length_m = exactly(0.55)};
+  system::LineSheet sheet = test::small_sheet(0.0095, true, system::InletClass::fed_low);
+  std::vector<system::Part>& parts = sheet.legs[0].parts;
+  parts.insert(parts.begin(), pickup);
+  for (system::Part& part : parts) {
+    if (part.id == "pickup") continue;
+    part.place.to_exhaust_m = exactly(0.3);
+    part.place.clamp_spacing_m = exactly(0.4);
+  }
+  EXPECT_EQ(check_of(judge(sheet), "heat").outcome, Outcome::holds);
+  EXPECT_EQ(check_of(judge(sheet), "clamps").outcome, Outcome::holds);
+  // A tube too long to end at the rim leaves the tank.
+  parts.front().line->length_m = exactly(2.1 * sheet.tanks.front().height_m.value);
+  EXPECT_EQ(check_of(judge(sheet), "heat").place_part, "pickup");
+  EXPECT_EQ(check_of(judge(sheet), "heat").outcome, Outcome::not_known);
+  parts.front().place.where = "in the tank";
+  EXPECT_EQ(check_of(judge(sheet), "heat").outcome, Outcome::holds);
 }
 
 TEST(Envelope, EveryClimateHasWarmAndColdPoints) {

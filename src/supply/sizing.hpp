@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
+#include <cstdint>
 #include <optional>
-#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
@@ -27,24 +29,66 @@ struct PowerCeiling {
 [[nodiscard]] Result<PowerCeiling> power_ceiling(const system::LineSheet& sheet,
                                                  const std::vector<system::RunningPoint>& points, const Run& run);
 
-/// One size of a line.
-struct SizeStep {
-  std::string size;  ///< "-8 J30 hose"
-  double bore_m = 0.0;
-  bool holds = false;         ///< no pressure, vacuum or delivery check fails
-  double inlet_low_Pa = 0.0;  ///< worst inlet pressure over the envelope, over ambient
-  double gain_Pa = 0.0;       ///< over the next smaller size
-  std::string failing;        ///< title of the first failing check
+/// What can be chosen by size.
+enum class SizeKind : std::uint8_t { line, pump, filter };
+[[nodiscard]] std::string_view name(SizeKind kind);
+
+/// A part of the catalog that may stand in for one of the sheet.
+struct Candidate {
+  std::string id;      ///< of the catalog entry
+  std::string title;   ///< "J30 R7 or R9 fuel hose, dash 8"
+  std::string source;  ///< of its numbers
+  bool shop = false;   ///< from the shop's own folder
+  system::Part part;
 };
 
-/// The line `part` in every hose size of `sizes`, smallest first; the first that holds is the smallest to order.
-/// Errors: not_found or invalid_input naming `part`; those of judge_sheet.
-struct HoseSize {
-  std::string size;
-  double bore_m = required;
+/// One size.
+struct SizeStep {
+  std::string id, title, source;  ///< of the candidate
+  bool shop = false;
+  double measure =
+      required;        ///< line: bore [m]; pump: free flow at 13.8 V [m3/s]; filter: its clean drop as stated [Pa]
+  bool holds = false;  ///< none of the checks that size decides fails
+  std::optional<double> inlet_low_Pa;  ///< worst inlet pressure over the envelope, over ambient; none: not known
+  std::optional<double> gain_Pa;       ///< over the next smaller size
+  std::optional<double> clean_share;   ///< filter: worst clean drop over its drop at the end of life [-]
+  std::string failing;                 ///< title of the first failing check
 };
-[[nodiscard]] Result<std::vector<SizeStep>> size_line(const system::LineSheet& sheet, const std::string& part,
-                                                      std::span<const HoseSize> sizes,
-                                                      const std::vector<system::RunningPoint>& points, const Run& run);
+
+/// A part in every size of the catalog, one at a time, all else as it is.
+struct Sizing {
+  std::string part, title;
+  SizeKind kind = SizeKind::line;
+  bool holds = false;  ///< as it is
+  std::optional<double> inlet_low_Pa;
+  std::string failing;
+  std::vector<SizeStep> steps;          ///< smallest first
+  std::optional<std::size_t> smallest;  ///< the first that holds
+  std::optional<std::size_t> best;      ///< the one that holds, else the one with the highest worst inlet pressure
+  /// Worst inlet pressure with the best step over the one as it is.
+  [[nodiscard]] std::optional<double> gain_Pa() const;
+};
+
+/// Tubes and hoses, electric pumps, and separators, filters and strainers on the fuel's way, in its order.
+[[nodiscard]] std::vector<std::string> parts_with_sizes(const system::LineSheet& sheet);
+
+/// The part `id` of the sheet in every size among the candidates.
+///
+/// A line takes hoses, and a tube also tubes: bore and stems from the catalog (stems it does not state are scaled with
+/// the bore), length, bends and number of joints as they are. An electric pump takes electric pumps of its place (in
+/// the tank or outside): flow, motor and what it does at rest from the catalog; wire, watch, and, where the sheet
+/// states a set pressure, its valve as they are. A filter takes its own kind with a rating that is not coarser: clean
+/// drop from the catalog; its drop at the end of life, sensor and bypass as they are. Smallest first: by bore, free
+/// flow, falling clean drop.
+///
+/// Checks that size decides: inlet low, delivery, vacuum at the pumps, flow through elements; for a pump also inlet
+/// high, for a filter its clean drop. A step without its rated flow has no check of it.
+/// Errors: not_found or invalid_input naming `part`; those of judge_sheet.
+[[nodiscard]] Result<Sizing> size_part(const system::LineSheet& sheet, const std::string& part,
+                                       const std::vector<Candidate>& candidates,
+                                       const std::vector<system::RunningPoint>& points, const Run& run);
+
+/// Sorts by what one change alone does: those after which the supply holds first, then by the pressure gained.
+void rank(std::vector<Sizing>& sizings);
 
 }  // namespace fw::supply

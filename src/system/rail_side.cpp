@@ -187,7 +187,11 @@ Result<TemperatureLoop> close_temperature_loop(const SupplyModel& model, const R
   TemperatureLoop loop;
   double inlet_K = facts.point.fuel_temperature_K;
   for (loop.passes = 1; loop.passes <= most_passes; ++loop.passes) {
-    const SupplyModel::Case one{.point = facts.point, .slots = slots, .leg_temperature_K = &leg_K};
+    const auto at_inlet = rail::rail_liquid(fuel, inlet_K, 200e6);
+    if (!at_inlet) return fail(at_inlet.error());
+    const RailDemand demand(side.set, at_inlet->liquid);
+    const SupplyModel::Case one{
+        .point = facts.point, .slots = slots, .leg_temperature_K = &leg_K, .engine_law = &demand};
     auto solved = model.solve(std::span(&one, 1), run);
     if (!solved) return fail(solved.error());
     loop.supply = std::move(solved->front());

@@ -56,7 +56,8 @@ struct TemperatureLoopFacts {
   double air_K = required;
   RunningPoint point{};  ///< its fuel temperature is the start of the search
 };
-/// Each pass: the supply with every leg at its temperature -> pressure and gas at the pump inlet -> rail pressure held
+/// Each pass: the supply with every leg at its temperature and the engine's take as RailDemand has it -> pressure and
+/// gas at the pump inlet -> rail pressure held
 /// -> return heat -> steady tank -> temperatures again. Legs towards the engine take the mean of tank and inlet, return
 /// legs the mean of the return's ends. Errors: those of the rooms; invalid_input for an engine point without power
 /// (crank).

@@ -9,7 +9,7 @@
 namespace fw::system {
 
 namespace {
-constexpr std::array<std::string_view, 7> names{"key on", "crank",       "idle",       "2500 rpm without load",
+constexpr std::array<std::string_view, 7> names{"key on", "crank",       "idle",       "no load",
                                                 "cruise", "torque peak", "rated power"};
 }
 

@@ -16,47 +16,25 @@
 #include "hydraulics/tee.hpp"
 #include "numerics/stream.hpp"
 #include "published_table.hpp"
+#include "supply_rig.hpp"
 #include "system/supply_model.hpp"
 
 namespace fw::system {
 namespace {
 
-constexpr double litre_per_hour = 1e-3 / 3600.0;
+using test::build;
+using test::line;
+using test::named;
+using test::over_Pa;
+using test::row_of;
+using test::sheet_of;
+using test::solved;
+
+constexpr double litre_per_hour = test::rig_litre_per_hour;
 constexpr double gravity = 9.80665;
 constexpr fuel::Liquid d20{.density_kg_per_m3 = 835.0, .dynamic_viscosity_Pa_s = 835.0 * 4.5e-6};
 
 Stated fixed(double value) { return exactly(value); }
-
-/// Takes `flow` at every point but idle and crank, all of it housing flow.
-Engine engine_of(double flow_L_per_h, double height_m = 0.2) {
-  Engine e;
-  e.displacement_m3 = fixed(1e-12);
-  e.rated_power_W = fixed(1e-6);
-  e.rated_speed_per_s = fixed(50.0);
-  e.torque_peak_power_W = fixed(1e-6);
-  e.torque_peak_speed_per_s = fixed(30.0);
-  e.idle_speed_per_s = fixed(10.0);
-  e.crank_speed_per_s = fixed(3.0);
-  e.rated_consumption_kg_per_J = fixed(62.5e-9);
-  e.torque_peak_consumption_kg_per_J = fixed(57e-9);
-  e.leakoff_share = fixed(0.0);
-  e.housing_flow_m3_per_s = fixed(flow_L_per_h * litre_per_hour);
-  e.inlet_height_m = fixed(height_m);
-  return e;
-}
-
-Part named(std::string id, PartKind kind) {
-  Part part;
-  part.id = std::move(id);
-  part.kind = kind;
-  return part;
-}
-
-Part line(std::string id, double bore_mm, double length_m) {
-  Part part = named(std::move(id), PartKind::tube);
-  part.line = Line{.bore_m = fixed(bore_mm * 1e-3), .length_m = fixed(length_m), .roughness_m = fixed(0.0015e-3)};
-  return part;
-}
 
 /// A pump that delivers one flow whatever the pressures, and does not spill.
 Part fixed_pump(std::string id, double flow_L_per_h) {
@@ -65,47 +43,6 @@ Part fixed_pump(std::string id, double flow_L_per_h) {
   return part;
 }
 
-LineSheet sheet_of(std::vector<Leg> legs, double flow_L_per_h) {
-  LineSheet sheet;
-  sheet.name = "elements";
-  sheet.fuel = "constant";
-  sheet.constant_density_kg_per_m3 = fixed(835.0);
-  sheet.constant_kinematic_viscosity_m2_per_s = fixed(4.5e-6);
-  Tank tank;
-  tank.height_m = fixed(0.40);
-  tank.pickup_height_m = fixed(0.2);
-  sheet.tanks.push_back(tank);
-  sheet.engine = engine_of(flow_L_per_h);
-  sheet.legs = std::move(legs);
-  return sheet;
-}
-
-LineSheet row_of(std::vector<Part> parts, double flow_L_per_h) {
-  return sheet_of({Leg{.id = "supply", .from = "tank", .to = "engine", .parts = std::move(parts)}}, flow_L_per_h);
-}
-
-SupplyModel build(const LineSheet& sheet, const Branch& branch = {}, double release = 0.14) {
-  Laws laws = default_laws();
-  laws.release.value = release;
-  auto model = SupplyModel::build(sheet, branch, laws);
-  if (!model) throw std::runtime_error(to_text(model.error()));
-  return *model;
-}
-
-PointState solved(const SupplyModel& model, const RunningPoint& point = {}) {
-  InlineExecutor executor;
-  SilentProgress progress;
-  const std::vector<double> slots = model.nominal();
-  const std::vector<SupplyModel::Case> cases{{.point = point, .slots = slots}};
-  const auto states = model.solve(cases, {executor, progress, {}});
-  if (!states) throw std::runtime_error(to_text(states.error()));
-  EXPECT_EQ(states->front().status, hydraulics::SolveStatus::converged) << states->front().trouble;
-  return states->front();
-}
-
-double over_Pa(const SupplyModel& model, const PointState& state, std::string_view part) {
-  return state.place_over_ambient_Pa.at(model.place_of(part).value());
-}
 double flow_of(const SupplyModel& model, const PointState& state, std::string_view part) {
   return state.place_flow_m3_per_s.at(model.place_of(part).value());
 }

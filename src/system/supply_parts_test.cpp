@@ -7,82 +7,22 @@
 #include "hydraulics/banjo.hpp"
 #include "hydraulics/size_change.hpp"
 #include "numerics/stream.hpp"
+#include "supply_rig.hpp"
 #include "system/supply_model.hpp"
 
 namespace fw::system {
 namespace {
 
-constexpr double litre_per_hour = 1e-3 / 3600.0;
+using test::build;
+using test::line;
+using test::named;
+using test::over_Pa;
+using test::row_of;
+using test::solved;
+
+constexpr double litre_per_hour = test::rig_litre_per_hour;
 
 Stated fixed(double value) { return exactly(value); }
-
-/// Takes `flow` at every point but idle, all of it housing flow.
-Engine engine_of(double flow_L_per_h) {
-  Engine e;
-  e.displacement_m3 = fixed(1e-12);
-  e.rated_power_W = fixed(1e-6);
-  e.rated_speed_per_s = fixed(50.0);
-  e.torque_peak_power_W = fixed(1e-6);
-  e.torque_peak_speed_per_s = fixed(30.0);
-  e.idle_speed_per_s = fixed(10.0);
-  e.crank_speed_per_s = fixed(3.0);
-  e.rated_consumption_kg_per_J = fixed(62.5e-9);
-  e.torque_peak_consumption_kg_per_J = fixed(57e-9);
-  e.leakoff_share = fixed(0.0);
-  e.housing_flow_m3_per_s = fixed(flow_L_per_h * litre_per_hour);
-  e.inlet_height_m = fixed(0.2);
-  return e;
-}
-
-Part line(std::string id, double bore_mm, double length_m) {
-  Part part;
-  part.id = std::move(id);
-  part.kind = PartKind::tube;
-  part.line = Line{.bore_m = fixed(bore_mm * 1e-3), .length_m = fixed(length_m), .roughness_m = fixed(0.0015e-3)};
-  return part;
-}
-
-LineSheet sheet_of(std::vector<Part> parts, double flow_L_per_h = 60.0) {
-  LineSheet sheet;
-  sheet.name = "parts";
-  sheet.fuel = "constant";
-  sheet.constant_density_kg_per_m3 = fixed(835.0);
-  sheet.constant_kinematic_viscosity_m2_per_s = fixed(4.5e-6);
-  Tank tank;
-  tank.height_m = fixed(0.40);
-  sheet.tanks.push_back(tank);
-  sheet.engine = engine_of(flow_L_per_h);
-  sheet.legs = {Leg{.id = "supply", .from = "tank", .to = "engine", .parts = std::move(parts)}};
-  return sheet;
-}
-
-SupplyModel build(const LineSheet& sheet) {
-  auto model = SupplyModel::build(sheet, {}, default_laws());
-  if (!model) throw std::runtime_error(to_text(model.error()));
-  return *model;
-}
-
-PointState solved(const SupplyModel& model, const RunningPoint& point = {}) {
-  InlineExecutor executor;
-  SilentProgress progress;
-  const std::vector<double> slots = model.nominal();
-  const std::vector<SupplyModel::Case> cases{{.point = point, .slots = slots}};
-  const auto states = model.solve(cases, {executor, progress, {}});
-  if (!states) throw std::runtime_error(to_text(states.error()));
-  EXPECT_EQ(states->front().status, hydraulics::SolveStatus::converged) << states->front().trouble;
-  return states->front();
-}
-
-double over_Pa(const SupplyModel& model, const PointState& state, std::string_view part) {
-  return state.place_over_ambient_Pa.at(model.place_of(part).value());
-}
-
-Part named(std::string id, PartKind kind) {
-  Part part;
-  part.id = std::move(id);
-  part.kind = kind;
-  return part;
-}
 
 // hydraulics page 2: D20, 9.5 mm hose with a stem of 6.0 mm x 30 mm: 60 / 180 L/h -> 488.735 / 3839.13 Pa.
 TEST(SupplyParts, AStemCostsWhatThePageSays) {
@@ -93,7 +33,7 @@ TEST(SupplyParts, AStemCostsWhatThePageSays) {
     Part stem = named("stem", PartKind::stem);
     stem.passage = Passage{.bore_m = fixed(6e-3), .length_m = fixed(0.030)};
     const SupplyModel model =
-        build(sheet_of({line("before", 9.5, 1.0), stem, line("after", 9.5, 1.0)}, row.flow_L_per_h));
+        build(row_of({line("before", 9.5, 1.0), stem, line("after", 9.5, 1.0)}, row.flow_L_per_h));
     const PointState state = solved(model);
     EXPECT_NEAR(over_Pa(model, state, "before") - over_Pa(model, state, "stem"), row.drop_Pa, 1e-3 * row.drop_Pa);
   }
@@ -101,9 +41,9 @@ TEST(SupplyParts, AStemCostsWhatThePageSays) {
 
 // Two lines that meet: a shoulder of the laminar law, (1.2 + 160/Re1)(r^4 - 1) on the upstream velocity head.
 TEST(SupplyParts, LinesOfDifferentBoreCostAShoulder) {
-  const SupplyModel meets = build(sheet_of({line("wide", 9.5, 1.0), line("narrow", 6.0, 1.0)}));
+  const SupplyModel meets = build(row_of({line("wide", 9.5, 1.0), line("narrow", 6.0, 1.0)}));
   const SupplyModel alone =
-      build(sheet_of({line("wide", 9.5, 1.0), named("sump", PartKind::sump), line("narrow", 6.0, 1.0)}));
+      build(row_of({line("wide", 9.5, 1.0), named("sump", PartKind::sump), line("narrow", 6.0, 1.0)}));
   const PointState with = solved(meets);
   const PointState without = solved(alone);
   const double flow = 60.0 * litre_per_hour;
@@ -117,7 +57,7 @@ TEST(SupplyParts, LinesOfDifferentBoreCostAShoulder) {
 TEST(SupplyParts, ABanjoCostsItsLaw) {
   Part banjo = named("banjo", PartKind::banjo);
   banjo.banjo = Banjo{.bolt_bore_m = fixed(5.5e-3), .hole_bore_m = fixed(4.5e-3)};
-  const SupplyModel model = build(sheet_of({line("before", 7.75, 1.0), banjo, line("after", 7.75, 1.0)}));
+  const SupplyModel model = build(row_of({line("before", 7.75, 1.0), banjo, line("after", 7.75, 1.0)}));
   const PointState state = solved(model);
   const auto law = hydraulics::banjo_law({.bolt_bore_m = 5.5e-3, .hole_bore_m = 4.5e-3}, state.liquid).value();
   const double q = 60.0 * litre_per_hour;
@@ -129,7 +69,7 @@ TEST(SupplyParts, ABanjoCostsItsLaw) {
 
 // ISO 2533: 70108.5 Pa at 3,000 m. Slope: rho g x lifts a place 4 m forward on 10 % by 0.4 m.
 TEST(SupplyParts, AltitudeAndSlopeCount) {
-  LineSheet sheet = sheet_of({line("feed", 9.5, 1.0)});
+  LineSheet sheet = row_of({line("feed", 9.5, 1.0)});
   sheet.engine.inlet_along_m = fixed(4.0);
   const SupplyModel model = build(sheet);
   const PointState level = solved(model);
@@ -147,7 +87,7 @@ Part curve_pump() {
 }
 
 TEST(SupplyParts, APumpByPointsFollowsAffinity) {
-  const SupplyModel model = build(sheet_of({line("draw", 12.7, 0.1), curve_pump(), line("push", 12.7, 0.1)}, 180.0));
+  const SupplyModel model = build(row_of({line("draw", 12.7, 0.1), curve_pump(), line("push", 12.7, 0.1)}, 180.0));
   EXPECT_NEAR(solved(model).pumps.at(0).rise_Pa, 275e3, 30.0);
   EXPECT_NEAR(solved(model, {.voltage_V = 0.8 * 13.8}).pumps.at(0).rise_Pa, 140e3, 30.0);
 }
@@ -172,7 +112,7 @@ TEST(SupplyParts, TheWireTakesVoltsFromTheMotor) {
                    .relief_reference = ReliefReference::own_inlet,
                    .surplus = Surplus::to_own_inlet,
                    .stopped = Stopped::blocks};
-  LineSheet sheet = sheet_of({line("draw", 20.0, 0.1), pump, line("push", 12.7, 0.1)});
+  LineSheet sheet = row_of({line("draw", 20.0, 0.1), pump, line("push", 12.7, 0.1)});
   sheet.constant_density_kg_per_m3 = fixed(820.0);
   sheet.constant_kinematic_viscosity_m2_per_s = fixed(2.7e-6);
   const PumpAnswer answer = solved(build(sheet)).pumps.at(0);
@@ -194,7 +134,7 @@ Part two_point_pump(ReliefReference reference, Surplus surplus) {
 // What the relief refers to decides what is held, where it spills decides what is sucked.
 TEST(SupplyParts, CrossedReliefsHoldWhatTheyReferTo) {
   const auto answer = [&](ReliefReference reference, Surplus surplus) {
-    LineSheet sheet = sheet_of({line("draw", 7.0, 2.0), two_point_pump(reference, surplus), line("push", 12.7, 0.1)});
+    LineSheet sheet = row_of({line("draw", 7.0, 2.0), two_point_pump(reference, surplus), line("push", 12.7, 0.1)});
     sheet.tanks[0].pickup_height_m = fixed(0.2);
     return solved(build(sheet)).pumps.at(0);
   };
@@ -210,7 +150,7 @@ TEST(SupplyParts, CrossedReliefsHoldWhatTheyReferTo) {
 TEST(SupplyParts, HysteresisChoosesTheSet) {
   Part pump = two_point_pump(ReliefReference::own_inlet, Surplus::to_own_inlet);
   pump.pump->set_hysteresis_Pa = fixed(8e3);
-  const SupplyModel model = build(sheet_of({line("draw", 9.5, 1.0), pump, line("push", 12.7, 0.1)}));
+  const SupplyModel model = build(row_of({line("draw", 9.5, 1.0), pump, line("push", 12.7, 0.1)}));
   InlineExecutor executor;
   SilentProgress progress;
   const std::vector<double> slots = model.nominal();
@@ -230,7 +170,7 @@ TEST(SupplyParts, ALeakPastTheFilterIsNotFiltered) {
                          .quadratic_share = fixed(0.5),
                          .bypass_leak_m3_per_s = fixed(5 * litre_per_hour),
                          .bypass_leak_drop_Pa = fixed(20e3)};
-  const SupplyModel model = build(sheet_of({line("feed", 9.5, 1.0), filter}, 150.0));
+  const SupplyModel model = build(row_of({line("feed", 9.5, 1.0), filter}, 150.0));
   const MediumAnswer answer = solved(model).media.at(0);
   EXPECT_NEAR(answer.flow_m3_per_s, 150 * litre_per_hour, 1e-6 * 150 * litre_per_hour);
   EXPECT_LT(answer.drop_Pa, 5e3);
@@ -240,7 +180,7 @@ TEST(SupplyParts, ALeakPastTheFilterIsNotFiltered) {
 
 // A leg that is colder loses more: the ratio of laminar drops is the ratio of viscosities.
 TEST(SupplyParts, ALegMayHaveItsOwnTemperature) {
-  LineSheet sheet = sheet_of({line("feed", 9.5, 4.0)}, 30.0);
+  LineSheet sheet = row_of({line("feed", 9.5, 4.0)}, 30.0);
   sheet.fuel = "d975_2d";
   sheet.tanks[0].pickup_height_m = fixed(0.2);
   const SupplyModel model = build(sheet);
@@ -272,7 +212,7 @@ class FallingLaw final : public EngineLaw {
 };
 
 TEST(SupplyParts, AnotherEngineLawTakesThePlaceOfTheConstantOne) {
-  const SupplyModel model = build(sheet_of({line("feed", 6.0, 4.0)}, 120.0));
+  const SupplyModel model = build(row_of({line("feed", 6.0, 4.0)}, 120.0));
   InlineExecutor executor;
   SilentProgress progress;
   const std::vector<double> slots = model.nominal();
@@ -292,7 +232,7 @@ TEST(SupplyParts, AnotherEngineLawTakesThePlaceOfTheConstantOne) {
 
 // Hand: rho L/A (0.5 Q)/0.3 s.
 TEST(SupplyParts, TipInSagIsTheColumnsInertia) {
-  const PointState state = solved(build(sheet_of({line("feed", 9.5, 3.0)}, 180.0)));
+  const PointState state = solved(build(row_of({line("feed", 9.5, 3.0)}, 180.0)));
   EXPECT_NEAR(state.inlet_tip_in_sag_Pa, 3.534033e7 * 0.5 * 180.0 * litre_per_hour / 0.3, 1.0);
 }
 
@@ -304,7 +244,7 @@ TEST(SupplyParts, ASelectorChoosesTheTank) {
         .clean_drop_Pa = fixed(3e3), .at_flow_m3_per_s = fixed(150 * litre_per_hour), .quadratic_share = fixed(0.5)};
     return part;
   };
-  LineSheet sheet = sheet_of({line("feed", 9.5, 1.0)});
+  LineSheet sheet = row_of({line("feed", 9.5, 1.0)});
   Tank far = sheet.tanks.front();
   far.id = "far";
   far.level = fixed(0.9);
@@ -333,7 +273,7 @@ TEST(SupplyParts, SharesAreDrawnWithinWhatIsPhysical) {
   share.spread = {.kind = SpreadKind::lognormal, .factor = 2.0};
   filter.medium =
       Medium{.clean_drop_Pa = fixed(5e3), .at_flow_m3_per_s = fixed(150 * litre_per_hour), .quadratic_share = share};
-  const SupplyModel model = build(sheet_of({line("feed", 9.5, 1.0), filter}));
+  const SupplyModel model = build(row_of({line("feed", 9.5, 1.0), filter}));
   const auto at = std::ranges::find(model.inputs(), "filter.quadratic_share", &Stated::id) - model.inputs().begin();
   const auto i = static_cast<std::size_t>(at);
   std::uint32_t beyond = 0;
@@ -360,9 +300,9 @@ TEST(SupplyParts, MassAndEnergyBalanceOnRandomSheets) {
     const auto random = [&](const char* what, double low, double high) {
       return low + (high - low) * numerics::uniform(7, numerics::key_of(what), numerics::Purpose::synthetic, sample);
     };
-    LineSheet sheet = sheet_of({line("draw", random("d1", 6, 13), random("l1", 0.2, 4)), curve_pump(),
-                                line("push", random("d2", 6, 13), random("l2", 0.2, 4))},
-                               random("q", 10, 200));
+    LineSheet sheet = row_of({line("draw", random("d1", 6, 13), random("l1", 0.2, 4)), curve_pump(),
+                              line("push", random("d2", 6, 13), random("l2", 0.2, 4))},
+                             random("q", 10, 200));
     sheet.engine.leakoff_share = fixed(0.2);
     sheet.engine.displacement_m3 = fixed(6e-3);
     sheet.engine.rated_power_W = fixed(random("power", 5e4, 2e5));

@@ -14,24 +14,6 @@ using hydraulics::Law;
 using hydraulics::NodeId;
 using hydraulics::NodeKind;
 
-std::uint64_t CaseRandom::bits() {
-  state_ += 0x9e3779b97f4a7c15ULL;
-  std::uint64_t z = state_;
-  z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9ULL;
-  z = (z ^ (z >> 27)) * 0x94d049bb133111ebULL;
-  return z ^ (z >> 31);
-}
-
-double CaseRandom::uniform(double low, double high) {
-  return low + (high - low) * (static_cast<double>(bits() >> 11) * 0x1.0p-53);
-}
-
-double CaseRandom::log_uniform(double low, double high) { return low * std::pow(high / low, uniform(0.0, 1.0)); }
-
-int CaseRandom::whole(int low, int high) {
-  return low + static_cast<int>(bits() % static_cast<std::uint64_t>(high - low + 1));
-}
-
 namespace {
 
 Law law_of(PartKind kind) {
@@ -307,42 +289,7 @@ void set_point(const RandomNetwork& network, const std::vector<std::vector<doubl
                std::size_t point) {
   const std::size_t elements = network.kinds.size();
   table.set_transition(point, all[elements][0]);
-  std::size_t fixed = 0;
-  for (std::uint32_t i = 0; i < network.definition.nodes.size(); ++i) {
-    if (network.definition.nodes[i].kind == NodeKind::fixed) {
-      table.set_pressure(point, static_cast<NodeId>(i), all[elements + 1][fixed++]);
-    }
-  }
-  for (std::uint32_t e = 0; e < elements; ++e) {
-    const auto id = static_cast<ElementId>(e);
-    const std::vector<double>& k = all[e];
-    switch (law_of(network.kinds[e])) {
-      case Law::pipe:
-        table.set(point, id,
-                  hydraulics::PipeCoefficients{.reynolds_per_flow_s_per_m3 = k[0],
-                                               .laminar_resistance_Pa_s_per_m3 = k[1],
-                                               .relative_roughness = k[2],
-                                               .curvature = k[3],
-                                               .linear_Pa_s_per_m3 = k[4],
-                                               .quadratic_Pa_s2_per_m6 = k[5]});
-        break;
-      case Law::resistor:
-        table.set(point, id,
-                  hydraulics::ResistorCoefficients{.linear_Pa_s_per_m3 = k[0], .quadratic_Pa_s2_per_m6 = k[1]});
-        break;
-      case Law::valve:
-        table.set(point, id,
-                  hydraulics::ValveCoefficients{
-                      .crack_Pa = k[0], .linear_Pa_s_per_m3 = k[1], .quadratic_Pa_s2_per_m6 = k[2], .shut = k[3]});
-        break;
-      case Law::source:
-        table.set(point, id,
-                  hydraulics::SourceCoefficients{.free_flow_m3_per_s = k[0], .conductance_m3_per_s_Pa = k[1]});
-        break;
-      case Law::draw: table.set(point, id, hydraulics::DrawCoefficients{.flow_m3_per_s = k[0]}); break;
-      case Law::vapour_guard: table.set(point, id, hydraulics::GuardCoefficients{.pressure_Pa = k[0]}); break;
-    }
-  }
+  set_listed(table, point, network.definition, all, all[elements + 1]);
 }
 
 namespace {

@@ -6,25 +6,10 @@
 #include <vector>
 
 #include "hydraulics/network.hpp"
+#include "listed_points.hpp"
 
 /// Random supply networks for property tests: the same seed gives the same network on every machine.
 namespace fw::test {
-
-/// SplitMix64 (G. L. Steele, D. Lea, C. H. Flood, OOPSLA 2014): small, seedable anywhere, good enough to vary cases.
-class CaseRandom {
- public:
-  explicit CaseRandom(std::uint64_t seed) : state_(seed) {}
-  std::uint64_t bits();
-  double uniform(double low, double high);
-  /// Uniform in the logarithm; low > 0.
-  double log_uniform(double low, double high);
-  /// Whole number in [low, high].
-  int whole(int low, int high);
-  bool chance(double probability) { return uniform(0.0, 1.0) < probability; }
-
- private:
-  std::uint64_t state_;
-};
 
 /// What an element stands for; its coefficients are drawn accordingly at every point.
 enum class PartKind : std::uint8_t {

@@ -1,0 +1,261 @@
+// SPDX-License-Identifier: Apache-2.0
+// Readings as evidence, on sheets of the demo cases and on what their own models foretell.
+#include "diagnosis/readings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <thread>
+
+#include <gtest/gtest.h>
+
+#include "casefile/case.hpp"
+#include "casefile/findings.hpp"
+#include "diagnosis/diagnose.hpp"
+#include "diagnosis/next_look.hpp"
+#include "numerics/normal.hpp"
+
+namespace fw::casefile {
+namespace {
+
+using diagnosis::Facts;
+using diagnosis::Fate;
+using diagnosis::Measure;
+using diagnosis::Reading;
+using diagnosis::ReadingStanding;
+using diagnosis::Seen;
+using diagnosis::Tables;
+using diagnosis::WeighedReadings;
+using system::EnginePoint;
+
+constexpr double MPa = 1e6;
+constexpr double mL_per_min = 1e-6 / 60.0;
+
+const catalog::Catalog& shelf() {
+  static const catalog::Catalog catalog = catalog::built_in().value();
+  return catalog;
+}
+
+const system::LineSheet& sheet_of(const std::string& name) {
+  static std::map<std::string, system::LineSheet> sheets;
+  auto at = sheets.find(name);
+  if (at == sheets.end()) {
+    at = sheets.emplace(name, read_sheet_file(std::string(FW_SOURCE_DIR) + "/cases/" + name, shelf()).value()).first;
+  }
+  return at->second;
+}
+const system::LineSheet& tender() { return sheet_of("alder-gap-tender/as-found.toml"); }
+
+Reading pressure(const std::string& at, EnginePoint engine, double value, const std::string& instrument = "gauge") {
+  Reading one;
+  one.measure = Measure::pressure;
+  one.at = at;
+  one.engine = engine;
+  one.value = value;
+  one.instrument = instrument;
+  return one;
+}
+Reading high(Measure measure, double value, const std::string& instrument) {
+  Reading one;
+  one.measure = measure;
+  one.engine = measure == Measure::rail_crank ? EnginePoint::crank : EnginePoint::stopped;
+  one.value = value;
+  one.instrument = instrument;
+  return one;
+}
+
+struct Quiet {
+  InlineExecutor executor;
+  SilentProgress progress;
+  Run run{executor, progress, {}};
+};
+
+std::vector<WeighedReadings> weighed(const std::vector<Reading>& readings, const Tables& tables = shelf().diagnosis,
+                                     std::uint64_t seed = 1) {
+  Quiet quiet;
+  auto result = diagnosis::weigh_readings(tables, readings, tender(), seed, quiet.run);
+  if (!result) throw std::runtime_error(to_text(result.error()));
+  return *std::move(result);
+}
+
+diagnosis::Diagnosis judged(const Facts& facts) {
+  Quiet quiet;
+  return diagnosis::diagnose(shelf().diagnosis, facts, {.seed = 1, .count = 10}, quiet.run).value();
+}
+
+double belief(const diagnosis::Diagnosis& diagnosis, const std::string& id) {
+  for (const auto* list : {&diagnosis.causes, &diagnosis.state, &diagnosis.mechanisms}) {
+    for (const diagnosis::Belief& one : *list) {
+      if (one.id == id) return one.probability;
+    }
+  }
+  throw std::runtime_error(id);
+}
+
+/// Blocks from the last to the first, two at a time.
+class BackwardsPair final : public Executor {
+ public:
+  void for_each_block(std::size_t blocks, const std::function<void(std::size_t)>& work) override {
+    std::size_t left = blocks;
+    while (left > 0) {
+      const std::size_t one = --left;
+      if (left == 0) return work(one);
+      const std::size_t other = --left;
+      std::thread second([&] { work(other); });
+      work(one);
+      second.join();
+    }
+  }
+  [[nodiscard]] std::size_t threads() const override { return 2; }
+};
+
+// A reading replaces its row: the posterior is the same to the bit whether or not the row was ticked, either way.
+TEST(Readings, ReplaceTheirRow) {
+  Facts facts;
+  facts.readings = {pressure("inlet", EnginePoint::idle, 80e3), pressure("inlet", EnginePoint::rated, 25e3)};
+  facts.weighed = weighed(facts.readings);
+  ASSERT_EQ(facts.weighed.front().standing, ReadingStanding::counted);
+  facts.statements = {{.finding = "E05", .seen = Seen::present}};
+  const auto without = judged(facts);
+  EXPECT_EQ(without.counted, 1U);
+  for (const char* row : {"E55", "E56", "E58", "E57"}) {
+    for (const Seen seen : {Seen::present, Seen::absent}) {
+      Facts ticked = facts;
+      ticked.statements.push_back({.finding = row, .seen = seen});
+      const auto with = judged(ticked);
+      for (const diagnosis::Belief& one : without.causes) {
+        EXPECT_EQ(belief(with, one.id), one.probability) << row << " " << one.id;
+      }
+      ASSERT_EQ(with.discounted.size(), 1U) << row;
+      EXPECT_EQ(with.discounted.front().why, "replaced by reading");
+    }
+  }
+  // An idle reading does not say how the inlet fares under load: E56 stands.
+  Facts idle = facts;
+  idle.readings.pop_back();
+  idle.weighed = weighed(idle.readings);
+  idle.statements.push_back({.finding = "E56", .seen = Seen::present});
+  EXPECT_EQ(judged(idle).counted, 2U);
+  // And a replaced row is not asked for again.
+  Quiet quiet;
+  const auto next = diagnosis::next_looks(shelf().diagnosis, facts, shelf().losses, {}, quiet.run).value();
+  for (const diagnosis::Look& look : next.looks) {
+    const std::string& id = shelf().diagnosis.findings[look.finding].id;
+    EXPECT_TRUE(id != "E55" && id != "E56" && id != "E57" && id != "E58") << id;
+  }
+}
+
+// Readings that nothing can explain are not counted, alone or together, and leave the posterior as it was.
+TEST(Readings, SayWhatFitsNothing) {
+  Facts facts;
+  facts.statements = {{.finding = "E05", .seen = Seen::present}};
+  const double before = belief(judged(facts), "C08");
+  facts.readings = {pressure("inlet", EnginePoint::idle, 5e6)};
+  facts.weighed = weighed(facts.readings);
+  EXPECT_EQ(facts.weighed.front().readings.front().fate, Fate::fits_nothing);
+  EXPECT_EQ(facts.weighed.front().standing, ReadingStanding::none);
+  EXPECT_EQ(belief(judged(facts), "C08"), before);
+  // Each may be, but not both: the inlet at idle twice, far apart.
+  facts.readings = {pressure("inlet", EnginePoint::idle, 70e3),
+                    pressure("inlet", EnginePoint::idle, -30e3, "vacuum gauge")};
+  facts.weighed = weighed(facts.readings);
+  EXPECT_EQ(facts.weighed.front().readings.front().fate, Fate::counted);
+  EXPECT_EQ(facts.weighed.front().readings.back().fate, Fate::counted);
+  EXPECT_EQ(facts.weighed.front().standing, ReadingStanding::fit_nothing);
+  EXPECT_EQ(belief(judged(facts), "C08"), before);
+  // One that fits nothing does not spoil one that does.
+  facts.readings = {pressure("inlet", EnginePoint::idle, 70e3), pressure("P1", EnginePoint::idle, 5e6)};
+  facts.weighed = weighed(facts.readings);
+  EXPECT_EQ(facts.weighed.front().readings.back().fate, Fate::fits_nothing);
+  EXPECT_EQ(facts.weighed.front().standing, ReadingStanding::counted);
+}
+
+// Too sharp an instrument for the number of draws: not known, and said so.
+TEST(Readings, AreNotKnownOnTooFewDraws) {
+  const double sound = weighed({pressure("inlet", EnginePoint::idle, 60e3)}).front().readings.front().foretold;
+  Tables tables = shelf().diagnosis;
+  tables.readings.discrepancy.value = 1e-6;
+  for (diagnosis::InstrumentRow& one : tables.instruments) one = {.id = one.id, .of_reading = 1e-6};
+  const auto sharp = weighed({pressure("inlet", EnginePoint::idle, sound)}, tables);
+  ASSERT_EQ(sharp.front().readings.front().fate, Fate::fits_nothing);  // no draw within 3 standard deviations of it
+  for (diagnosis::InstrumentRow& one : tables.instruments) one = {.id = one.id, .of_reading = 5e-4};
+  const auto few = weighed({pressure("inlet", EnginePoint::idle, sound)}, tables);
+  ASSERT_EQ(few.front().standing, ReadingStanding::few_effective);
+  EXPECT_LT(few.front().effective, diagnosis::not_known_below);
+  EXPECT_TRUE(few.front().weights.empty());
+  // What mattered was drawn again.
+  EXPECT_GT(few.front().scores.front().draws, 128U);
+}
+
+// Threads and the order of blocks change no byte; the seed does.
+TEST(Readings, AreTheSameOnAnyThreads) {
+  const std::vector<Reading> readings{pressure("inlet", EnginePoint::idle, 80e3),
+                                      pressure("V2", EnginePoint::rated, -20e3, "vacuum gauge"),
+                                      high(Measure::rail_crank, 12 * MPa, "scan tool")};
+  const auto one = weighed(readings);
+  BackwardsPair pair;
+  SilentProgress progress;
+  const auto two = diagnosis::weigh_readings(shelf().diagnosis, readings, tender(), 1, {pair, progress, {}}).value();
+  ASSERT_EQ(one.size(), 2U);
+  EXPECT_FALSE(one.front().weights.empty());
+  ASSERT_EQ(two.size(), 2U);
+  for (std::size_t side = 0; side < 2; ++side) {
+    EXPECT_EQ(one[side].weights, two[side].weights);
+    EXPECT_EQ(one[side].effective, two[side].effective);
+  }
+  EXPECT_NE(one.front().weights, weighed(readings, shelf().diagnosis, 2).front().weights);
+}
+
+// The mean over a hypothesis' draws, not its best draw: a sensor read at rest has one unknown, so the mean likelihood
+// is an integral. N(z; a) over a log-uniform between 0.5 and 20 MPa, either sign, share 0.4, else N(z; 0).
+TEST(Readings, ScoreTheMeanLikelihood) {
+  for (const double z : {0.2 * MPa, 1.0 * MPa, 6.0 * MPa}) {
+    const double sigma = (0.01 * z + 0.5 * MPa) / numerics::normal_95;
+    const auto density = [&](double at) { return std::exp(-0.5 * (z - at) * (z - at) / (sigma * sigma)); };
+    double integral = 0.0;
+    constexpr int steps = 20000;
+    for (int k = 0; k < steps; ++k) {
+      const double a = 0.5 * MPa * std::exp((k + 0.5) / steps * std::log(40.0));
+      integral += 0.5 * (density(a) + density(-a)) / steps;
+    }
+    const double offset = 0.4 * integral + 0.6 * density(0.0);
+    const auto result = weighed({high(Measure::rail_at_rest, z, "scan tool")});
+    ASSERT_EQ(result.front().standing, ReadingStanding::counted) << z;
+    double healthy = 0.0, sensor = 0.0;
+    for (const diagnosis::Score& one : result.front().scores) {
+      if (one.targets.empty()) healthy = one.likelihood;
+      if (one.targets == std::vector<std::string>{"C19"}) sensor = one.likelihood;
+    }
+    // 128 draws or more of a share between 0 and 1: a standard error of at most 0.5/sqrt(128) of the largest.
+    const double tolerance = 4.0 * 0.5 / std::sqrt(128.0);
+    if (healthy > 0.0) {
+      const double scale = density(0.0) / healthy;
+      EXPECT_NEAR(sensor * scale, offset, tolerance * std::max(offset, 0.05)) << z;
+    } else {
+      EXPECT_LT(density(0.0), 1e-30 * offset) << z;
+    }
+  }
+}
+
+// Errors name the reading's field and line.
+TEST(Readings, NameTheBadPlace) {
+  Quiet quiet;
+  const auto fault = [&](Reading one) {
+    one.line = 12;
+    const auto result = diagnosis::weigh_readings(shelf().diagnosis, {one}, tender(), 1, quiet.run);
+    return result ? std::string("no fault") : to_text(result.error().front());
+  };
+  EXPECT_NE(fault(pressure("P9", EnginePoint::idle, 1e3)).find("reading.at: found \"P9\""), std::string::npos);
+  EXPECT_NE(fault(pressure("P9", EnginePoint::idle, 1e3)).find("P1"), std::string::npos);
+  Reading volts = pressure("engine-filter", EnginePoint::idle, 12.0, "voltmeter");
+  volts.measure = Measure::volts;
+  EXPECT_NE(fault(volts).find("chassis-pump"), std::string::npos);
+  Reading seventh = high(Measure::injector_return, 20 * mL_per_min, "jar");
+  seventh.at = "7";
+  EXPECT_NE(fault(seventh).find("1 to 6"), std::string::npos);
+  Reading unknown = pressure("inlet", EnginePoint::idle, 1e3, "thumb");
+  EXPECT_NE(fault(unknown).find("instrument"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace fw::casefile

@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/water_questions.hpp"
+#include "cli/commands.hpp"
+#include "cli/long_work.hpp"
+#include "cli/terminal.hpp"
+
+namespace fw::cli {
+
+namespace {
+
+int answer(const Result<app::SupplyAnswer>& answer, const CommandLine& line) {
+  if (!answer) return report_errors(answer.error());
+  if (line.json) {
+    print(answer->json);
+  } else {
+    print_brief(answer->text);
+  }
+  return line.strict && answer->fails ? fails_strictly : computed;
+}
+
+}  // namespace
+
+int run_water(const CommandLine& line) {
+  return answer(
+      in_long_work([&](const Run& run) { return app::water_answer(line.target, line.climate, request_of(line), run); }),
+      line);
+}
+
+int run_fuel_report(const CommandLine& line) {
+  return answer(app::fuel_report_answer(line.target, request_of(line)), line);
+}
+
+int run_flush(const CommandLine& line) { return answer(app::flush_answer(line.flush, request_of(line)), line); }
+
+}  // namespace fw::cli
