@@ -311,17 +311,12 @@ Result<report::Figure> figure_of(const FigureRequest& request, const casefile::C
     case FigureKind::coverage: return report::coverage_figure(report::coverage_of(sheet, options));
     case FigureKind::comparison: return compared(job, climate, options, run);
     case FigureKind::envelope: return envelope_map(sheet, climate, options, run);
-<<<<<<< HEAD
     case FigureKind::matters: return what_matters(sheet, climate, sampling, options, run);
     case FigureKind::gauges: return gauge_book(sheet, sampling, options, run);
-=======
-    case FigureKind::matters: return what_matters(sheet, climate, options, run);
-    case FigureKind::gauges: return gauge_book(sheet, options, run);
     case FigureKind::capacity: return rail_figure(RailFigure::capacity, sheet, options, run);
     case FigureKind::rail: return rail_figure(RailFigure::rail, sheet, options, run);
     case FigureKind::waves: return rail_figure(RailFigure::waves, sheet, options, run);
     case FigureKind::day: return rail_figure(RailFigure::day, sheet, options, run);
->>>>>>> main
     case FigureKind::grade_line:
     case FigureKind::worst_line: break;
   }

@@ -390,12 +390,11 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (card_read->parsed()) line.command = Command::card_read;
   if (evidence->parsed()) line.command = Command::evidence;
   if (supply->count("--climate") > 0) line.facts.climate = climate;
-<<<<<<< HEAD
   if (depth.empty()) {
     // What is handed over shows its bands. A sheet's papers are written only where --out says so.
     const bool handed_over = line.paper != "page" && (judge->parsed() || (supply->parsed() && line.out));
     depth = handed_over ? "paper" : "nominal";
-=======
+  }
   if (supply->parsed()) {
     // With a sheet, the climate is an option of its own and no fact.
     const casefile::SevenFacts& facts = line.facts;
@@ -410,7 +409,6 @@ Parsed parse_command_line(int argc, const char* const* argv) {
                                "fuelwright supply --layout c-low, or --layout \"?\" where it is not known\n"};
       return parsed;
     }
->>>>>>> main
   }
   line.depth = assess::depth_named(depth).value_or(assess::Depth::nominal);
   line.system = system == "us" ? units::System::us : system == "si" ? units::System::si : units::System::metric;

@@ -42,6 +42,10 @@ bool beyond(const Check& check) {
 }
 
 std::string end_of(const DeadPump& pump) {
+  if (pump.engine_fed_at_rated && pump.low_at_rated()) {
+    return "fuel still comes, but with less pressure than the high-pressure pump needs: the engine may lose power or "
+           "stall, or run on while the pump wears";
+  }
   if (pump.engine_fed_at_rated) {
     return pump.fed_points == pump.points && pump.wax_points == 0
                ? "the engine likely keeps running, with less pressure than it should have"

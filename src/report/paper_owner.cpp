@@ -134,30 +134,8 @@ void add_after(const Told& told, units::System system, const Fill& fill, Documen
   }
   document.blocks.emplace_back(Paragraph{.spans = plain(text)});
   add_undecided(sheet, document);
-<<<<<<< HEAD
   if (std::string losses = owner_losses(sheet.dead_pumps); fill.losses && !losses.empty()) {
     document.blocks.emplace_back(Paragraph{.spans = plain(std::move(losses))});
-=======
-  // Pumps whose loss does the same stand in one sentence.
-  std::vector<std::pair<std::string, std::string>> losses;
-  for (const supply::DeadPump& pump : sheet.dead_pumps) {
-    const std::string what = pump.engine_fed_at_rated && pump.low_at_rated()
-                                 ? "fuel still comes, but with less pressure than the high-pressure pump needs: the "
-                                   "engine may lose power or stall, or run on while the pump wears"
-                             : pump.engine_fed_at_rated
-                                 ? (pump.fed_points == pump.points && pump.wax_points == 0
-                                        ? "the engine likely keeps running, with less pressure than it should have"
-                                        : "the engine likely keeps running in mild weather, not in every state it must "
-                                          "run in")
-                             : pump.engine_fed_at_idle ? "the engine likely idles but starves under load"
-                                                       : "the engine likely stops";
-    const auto same = std::ranges::find(losses, what, &std::pair<std::string, std::string>::first);
-    if (same == losses.end()) {
-      losses.emplace_back(what, "the " + with_minus(pump.named()));
-    } else {
-      same->second += " or the " + with_minus(pump.named());
-    }
->>>>>>> main
   }
 }
 

@@ -257,18 +257,12 @@ Table dead_pumps(const SheetJudgement& sheet, units::System system) {
                    {.title = "inlet at rated power", .kind = ColumnKind::number},
                    {.title = "the engine"}};
   for (const supply::DeadPump& dead : sheet.dead_pumps) {
-<<<<<<< HEAD
     const std::string words = with_temperatures(
-        dead.engine_fed_at_rated
-            ? fmt::format("is fed at rated power with clean filters, 20 C; over the envelope {}", fed_where(dead))
-=======
-    const std::string words =
         dead.engine_fed_at_rated && dead.low_at_rated()
             ? fmt::format("gets fuel, but under less than the {} its pump should see; fuel arrives {}",
                           words_of(pressure(*dead.inlet_limit_Pa), system), fed_where(dead))
         : dead.engine_fed_at_rated
-            ? fmt::format("is fed at rated power on clean fuel of 20 C; over the envelope {}", fed_where(dead))
->>>>>>> main
+            ? fmt::format("is fed at rated power with clean filters, 20 C; over the envelope {}", fed_where(dead))
         : dead.engine_fed_at_idle
             ? fmt::format("idles, starves at rated power with clean filters, 20 C; fed {}", fed_where(dead))
             : "is not fed",

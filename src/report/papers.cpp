@@ -207,18 +207,13 @@ std::string with_brackets(const supply::DeadPump& dead) {
 std::string dead_pump_shortly(const supply::DeadPump& dead, units::System system) {
   if (dead.engine_fed_at_rated) {
     const bool everywhere = dead.fed_points == dead.points && dead.wax_points == 0;
-<<<<<<< HEAD
+    if (dead.low_at_rated()) {
+      return fmt::format("{}: {} at the inlet, {} needed", with_brackets(dead),
+                         pressure(dead.inlet_at_rated_Pa, system), pressure(*dead.inlet_limit_Pa, system));
+    }
     return fmt::format("{}: still fed{}, {} at the inlet", with_brackets(dead),
                        everywhere ? "" : with_temperatures(" at 20 C, not everywhere", system),
                        pressure(dead.inlet_at_rated_Pa, system));
-=======
-    if (dead.low_at_rated()) {
-      return fmt::format("With the {} dead: {} at the inlet, {} needed.", with_comma(dead),
-                         pressure(dead.inlet_at_rated_Pa, system), pressure(*dead.inlet_limit_Pa, system));
-    }
-    return fmt::format("With the {} dead: still fed{}, {} at the inlet.", with_comma(dead),
-                       everywhere ? "" : " at 20 C, not everywhere", pressure(dead.inlet_at_rated_Pa, system));
->>>>>>> main
   }
   return fmt::format("{}: {}", with_brackets(dead),
                      dead.engine_fed_at_idle ? "idles, starves at rated power" : "not fed");
