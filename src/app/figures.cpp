@@ -13,6 +13,7 @@
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
 #include "numerics/draw.hpp"
+#include "numerics/quantile.hpp"
 #include "report/canvas.hpp"
 #include "report/figure_grade.hpp"
 #include "report/figure_grid.hpp"
@@ -21,6 +22,8 @@
 #include "report/pdf.hpp"
 #include "report/supply_figures.hpp"
 #include "report/svg.hpp"
+#include "report/typeset.hpp"
+#include "supply/sampling.hpp"
 #include "system/supply_model.hpp"
 
 namespace fw::app {
@@ -68,10 +71,33 @@ Result<Chosen> choose(const casefile::Case& job, const std::string& wanted) {
   return chosen;
 }
 
-Result<supply::SheetJudgement> judged(const system::LineSheet& sheet, supply::Climate climate, const Run& run) {
-  auto judgement = supply::judge_sheet(sheet, supply::envelope(climate), {}, run);
+Result<supply::SheetJudgement> judged(const system::LineSheet& sheet, supply::Climate climate,
+                                      const supply::Sampling& sampling, const Run& run) {
+  auto judgement = supply::judge_sheet(sheet, supply::envelope(climate), sampling, run);
   if (!judgement) return fail(judgement.error().in_file(sheet.file));
   return judgement;
+}
+
+/// The most likely values of a model's inputs, and as many draws of them as asked for.
+struct Inputs {
+  std::vector<double> nominal;
+  std::vector<supply::Draw> draws;
+};
+
+Inputs inputs_of(const SupplyModel& model, const supply::Sampling& sampling) {
+  Inputs inputs{.nominal = model.nominal(), .draws = {}};
+  for (std::size_t i = 0; i < sampling.samples; ++i) {
+    inputs.draws.push_back(supply::draw_of(model, sampling.seed, static_cast<std::uint32_t>(i)));
+  }
+  return inputs;
+}
+
+/// 5 and 95 in 100 of what was drawn; nothing where too little was.
+std::optional<numerics::Band> band_of(std::vector<double> values) {
+  if (values.size() < 20) return std::nullopt;
+  std::ranges::sort(values);
+  return numerics::Band{.low = numerics::quantile_of_sorted(values, 0.05),
+                        .high = numerics::quantile_of_sorted(values, 0.95)};
 }
 
 /// Worst outcome of an inlet pressure against both limits; while cranking only against the upper one.
@@ -127,13 +153,15 @@ Result<report::Figure> envelope_map(const system::LineSheet& sheet, supply::Clim
 }
 
 Result<report::Figure> what_matters(const system::LineSheet& sheet, supply::Climate climate,
-                                    const report::FigureOptions& options, const Run& run) {
-  const auto judgement = judged(sheet, climate, run);
+                                    const supply::Sampling& sampling, const report::FigureOptions& options,
+                                    const Run& run) {
+  const auto judgement = judged(sheet, climate, {}, run);
   if (!judgement) return fail(judgement.error());
   const RunningPoint point = judgement->worst_line.places.empty() ? RunningPoint{} : judgement->worst_line.point;
   const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
   if (!model) return fail(model.error().in_file(sheet.file));
-  const std::vector<double> nominal = model->nominal();
+  const Inputs all = inputs_of(*model, sampling);
+  const std::vector<double>& nominal = all.nominal;
   std::vector<std::vector<double>> draws{nominal};
   std::vector<std::size_t> inputs;
   for (std::size_t i = 0; i < model->inputs().size(); ++i) {
@@ -148,6 +176,9 @@ Result<report::Figure> what_matters(const system::LineSheet& sheet, supply::Clim
   }
   std::vector<SupplyModel::Case> cases;
   for (const std::vector<double>& slots : draws) cases.push_back({.point = point, .slots = slots});
+  for (const supply::Draw& draw : all.draws) {
+    cases.push_back({.point = point, .slots = draw.slots, .transition_reynolds = draw.transition_reynolds});
+  }
   const auto states = model->solve(cases, run);
   if (!states) return fail(states.error().in_file(sheet.file));
   const auto solved = [&](std::size_t i) { return (*states)[i].status == hydraulics::SolveStatus::converged; };
@@ -161,37 +192,18 @@ Result<report::Figure> what_matters(const system::LineSheet& sheet, supply::Clim
   std::ranges::stable_sort(effects, std::greater<>{},
                            [](const auto& effect) { return std::abs(effect.at_high_Pa - effect.at_low_Pa); });
   if (effects.size() > most_strips) effects.resize(most_strips);
-  return report::strips_figure(
-      report::strips_of(*judgement, sheet, point, states->front().inlet_over_ambient_Pa, effects, options));
+  std::vector<double> inlets;
+  for (std::size_t i = draws.size(); i < states->size(); ++i) {
+    if (solved(i)) inlets.push_back((*states)[i].inlet_over_ambient_Pa);
+  }
+  return report::strips_figure(report::strips_of(*judgement, sheet, point, states->front().inlet_over_ambient_Pa,
+                                                 effects, band_of(std::move(inlets)), options));
 }
 
-Result<report::Figure> gauge_book(const system::LineSheet& sheet, const report::FigureOptions& options,
-                                  const Run& run) {
+Result<report::Figure> gauge_book(const system::LineSheet& sheet, const supply::Sampling& sampling,
+                                  const report::FigureOptions& options, const Run& run) {
   const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
   if (!model) return fail(model.error().in_file(sheet.file));
-  const std::vector<double> slots = model->nominal();
-  const RunningPoint rated{};
-  const RunningPoint idle{.engine = system::EnginePoint::idle};
-  const RunningPoint spent{.filter_loading = 1.0};
-  std::vector<std::vector<std::string>> stopped;
-  std::vector<report::PortReadings> readings;
-  std::vector<SupplyModel::Case> cases{
-      {.point = rated, .slots = slots}, {.point = idle, .slots = slots}, {.point = spent, .slots = slots}};
-  readings.push_back({.state = "healthy, rated power", .tell = {}});
-  readings.push_back({.state = "healthy, idle", .tell = {}});
-  readings.push_back({.state = "filters at end of life, rated power", .tell = {}});
-  for (const system::Leg& leg : sheet.legs) {
-    for (const system::Part& part : leg.parts) {
-      if (!part.pump || part.bypassed || part.pump->drive == system::Drive::hand) continue;
-      stopped.push_back({part.id});
-      readings.push_back({.state = part.title + " dead, rated power", .tell = {}});
-    }
-  }
-  for (const std::vector<std::string>& dead : stopped) {
-    cases.push_back({.point = rated, .slots = slots, .stopped_pumps = &dead});
-  }
-  const auto states = model->solve(cases, run);
-  if (!states) return fail(states.error().in_file(sheet.file));
   std::vector<system::PlaceAt> ports;
   std::vector<std::size_t> places;
   for (std::size_t i = 0; i < model->places().size(); ++i) {
@@ -206,18 +218,64 @@ Result<report::Figure> gauge_book(const system::LineSheet& sheet, const report::
                       .expected = "at least one",
                       .hint = "Write port = \"P3\" at the part whose outlet is measured"});
   }
-  for (std::size_t k = 0; k < readings.size(); ++k) {
-    const system::PointState& state = (*states)[k];
-    const bool solved = state.status == hydraulics::SolveStatus::converged;
-    if (!solved) readings[k].tell = "not solved";
-    if (solved && state.starved) readings[k].tell = "starves at " + state.starved_at;
-    for (const std::size_t place : places) {
-      const double healthy_Pa = states->front().place_over_ambient_Pa[place];
-      const double here_Pa = state.place_over_ambient_Pa[place];
-      readings[k].over_ambient_Pa.push_back(solved ? std::optional<double>(here_Pa) : std::nullopt);
-      // Idle is another running point, not a fault: nothing there differs.
-      readings[k].differs.push_back(k > 1 && solved && std::abs(here_Pa - healthy_Pa) > gauge_error_Pa);
+  const Inputs inputs = inputs_of(*model, sampling);
+  struct State {
+    RunningPoint point;
+    std::vector<std::string> stopped;
+  };
+  std::vector<State> kinds{{.point = {}, .stopped = {}},
+                           {.point = {.engine = system::EnginePoint::idle}, .stopped = {}},
+                           {.point = {.filter_loading = 1.0}, .stopped = {}}};
+  std::vector<report::PortReadings> readings;
+  readings.push_back({.state = "healthy, rated power", .tell = {}});
+  readings.push_back({.state = "healthy, idle", .tell = {}});
+  readings.push_back({.state = "filters at end of life, rated power", .tell = {}});
+  for (const system::Leg& leg : sheet.legs) {
+    for (const system::Part& part : leg.parts) {
+      if (!part.pump || part.bypassed || part.pump->drive == system::Drive::hand) continue;
+      kinds.push_back({.point = {}, .stopped = {part.id}});
+      readings.push_back({.state = part.title + " dead, rated power", .tell = {}});
     }
+  }
+  std::vector<SupplyModel::Case> cases;
+  for (const State& kind : kinds) {
+    const std::vector<std::string>* stopped = kind.stopped.empty() ? nullptr : &kind.stopped;
+    cases.push_back({.point = kind.point, .slots = inputs.nominal, .stopped_pumps = stopped});
+    for (const supply::Draw& draw : inputs.draws) {
+      cases.push_back({.point = kind.point,
+                       .slots = draw.slots,
+                       .transition_reynolds = draw.transition_reynolds,
+                       .stopped_pumps = stopped});
+    }
+  }
+  const auto states = model->solve(cases, run);
+  if (!states) return fail(states.error().in_file(sheet.file));
+  const auto solved = [&](std::size_t i) { return (*states)[i].status == hydraulics::SolveStatus::converged; };
+  const std::size_t stride = 1 + inputs.draws.size();
+  std::vector<std::vector<std::optional<numerics::Band>>> bands(readings.size());
+  for (std::size_t k = 0; k < readings.size(); ++k) {
+    const system::PointState& state = (*states)[k * stride];
+    if (!solved(k * stride)) readings[k].tell = "not solved";
+    if (solved(k * stride) && state.starved) readings[k].tell = "starves at " + state.starved_at;
+    for (std::size_t p = 0; p < places.size(); ++p) {
+      std::vector<double> drawn;
+      for (std::size_t i = k * stride + 1; i < (k + 1) * stride; ++i) {
+        if (solved(i)) drawn.push_back((*states)[i].place_over_ambient_Pa[places[p]]);
+      }
+      bands[k].push_back(band_of(std::move(drawn)));
+      const double here_Pa = state.place_over_ambient_Pa[places[p]];
+      const double healthy_Pa = states->front().place_over_ambient_Pa[places[p]];
+      readings[k].over_ambient_Pa.push_back(solved(k * stride) ? std::optional<double>(here_Pa) : std::nullopt);
+      // Told apart nine times in ten: the roots of both bands and of the gauge, as in supply::Separation.
+      const auto half = [](const std::optional<numerics::Band>& band) {
+        return band ? 0.5 * (band->high - band->low) : 0.0;
+      };
+      const double least_Pa = std::hypot(half(bands[0][p]), half(bands[k][p]), gauge_error_Pa);
+      // Idle is another running point, not a fault: nothing there differs.
+      readings[k].differs.push_back(k > 1 && solved(k * stride) && std::abs(here_Pa - healthy_Pa) > least_Pa);
+    }
+    const bool all = std::ranges::all_of(bands[k], [](const auto& band) { return band.has_value(); });
+    for (std::size_t p = 0; all && p < places.size(); ++p) readings[k].band_Pa.push_back(*bands[k][p]);
   }
   return report::gauge_book_figure(report::gauge_book_of(sheet.name, ports, readings, options));
 }
@@ -233,7 +291,7 @@ Result<report::Figure> compared(const casefile::Case& job, supply::Climate clima
   }
   std::vector<supply::SheetJudgement> sheets;
   for (const system::LineSheet& sheet : job.sheets) {
-    auto judgement = judged(sheet, climate, run);
+    auto judgement = judged(sheet, climate, {}, run);
     if (!judgement) return fail(judgement.error());
     sheets.push_back(std::move(*judgement));
   }
@@ -247,13 +305,14 @@ Result<report::Figure> figure_of(const FigureRequest& request, const casefile::C
   report::FigureOptions options{.system = request.system, .size = {}};
   options.size.width = request.width;
   const system::LineSheet& sheet = *chosen->sheet;
+  const supply::Sampling sampling{.samples = request.samples, .seed = request.seed};
   switch (request.kind) {
     case FigureKind::schematic: return report::schematic_figure(report::schematic_of(sheet, chosen->base, options));
     case FigureKind::coverage: return report::coverage_figure(report::coverage_of(sheet, options));
     case FigureKind::comparison: return compared(job, climate, options, run);
     case FigureKind::envelope: return envelope_map(sheet, climate, options, run);
-    case FigureKind::matters: return what_matters(sheet, climate, options, run);
-    case FigureKind::gauges: return gauge_book(sheet, options, run);
+    case FigureKind::matters: return what_matters(sheet, climate, sampling, options, run);
+    case FigureKind::gauges: return gauge_book(sheet, sampling, options, run);
     case FigureKind::capacity: return rail_figure(RailFigure::capacity, sheet, options, run);
     case FigureKind::rail: return rail_figure(RailFigure::rail, sheet, options, run);
     case FigureKind::waves: return rail_figure(RailFigure::waves, sheet, options, run);
@@ -261,10 +320,12 @@ Result<report::Figure> figure_of(const FigureRequest& request, const casefile::C
     case FigureKind::grade_line:
     case FigureKind::worst_line: break;
   }
-  const auto judgement = judged(sheet, climate, run);
+  const auto judgement = judged(sheet, climate, sampling, run);
   if (!judgement) return fail(judgement.error());
-  const auto which = request.kind == FigureKind::worst_line ? report::GradePointOf::worst : report::GradePointOf::plain;
-  return report::grade_line_figure(report::grade_line_of(*judgement, which, {}, options));
+  const bool worst = request.kind == FigureKind::worst_line;
+  const supply::GradeLine& line = worst ? judgement->worst_line : judgement->line;
+  return report::grade_line_figure(report::grade_line_of(
+      *judgement, worst ? report::GradePointOf::worst : report::GradePointOf::plain, line.band_Pa, options));
 }
 
 }  // namespace
@@ -295,7 +356,7 @@ Result<std::string> make_figure(const FigureRequest& request, const Run& run) {
   }
   const auto figure = figure_of(request, job, run);
   if (!figure) return fail(figure.error());
-  const auto titled = report::titled(*figure);
+  const auto titled = report::titled(report::typeset(*figure));
   if (!titled) return fail(titled.error());
   switch (request.format) {
     case FigureFormat::svg: return report::svg(*titled);

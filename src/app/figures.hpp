@@ -43,6 +43,8 @@ struct FigureRequest {
   std::optional<supply::Climate> climate;  ///< not given: the case's, temperate for a sheet
   double width = 482.0;                    ///< points; A4 less its margins
   FigureFormat format = FigureFormat::svg;
+  std::size_t samples = 256;  ///< draws behind the bands; 0: most likely values alone
+  std::uint64_t seed = 1;
   std::string created;  ///< of a PDF
 };
 

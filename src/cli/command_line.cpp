@@ -31,7 +31,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       "Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string system = "metric";
-  std::string depth = "nominal";
+  std::string depth;
   const auto common = [&](CLI::App* command) {
     command->add_option("--units", system, "Units of the answer: us, metric or si")
         ->check(CLI::IsMember({"us", "metric", "si"}));
@@ -44,7 +44,8 @@ Parsed parse_command_line(int argc, const char* const* argv) {
     command->add_option("--seed", line.seed, "Seed of every random draw");
     command
         ->add_option("--depth", depth,
-                     "nominal: most likely values; quick: with bands from 256 draws; paper: from 2,000 draws")
+                     "nominal: most likely values; quick: with bands from 256 draws; paper: from 2,000 draws. Not "
+                     "given: paper where a paper for the owner or the technical one is written, else nominal")
         ->check(CLI::IsMember({"nominal", "quick", "paper"}));
     command->add_flag("--full", line.full, "Draw at every running point, not only where a check can be governed");
     with_strict(command, "a check fails");
@@ -389,6 +390,11 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (card_read->parsed()) line.command = Command::card_read;
   if (evidence->parsed()) line.command = Command::evidence;
   if (supply->count("--climate") > 0) line.facts.climate = climate;
+  if (depth.empty()) {
+    // What is handed over shows its bands. A sheet's papers are written only where --out says so.
+    const bool handed_over = line.paper != "page" && (judge->parsed() || (supply->parsed() && line.out));
+    depth = handed_over ? "paper" : "nominal";
+  }
   if (supply->parsed()) {
     // With a sheet, the climate is an option of its own and no fact.
     const casefile::SevenFacts& facts = line.facts;

@@ -35,13 +35,30 @@ std::string values_of(const Difference& line, units::System system) {
 
 void add_title(std::string& list, const std::string& title) { list += (list.empty() ? "" : "; ") + lower_first(title); }
 
-std::string with_outcomes(const SheetJudgement& sheet, const SheetJudgement& other) {
-  std::string list;
+/// Titles under one heading each, in the order in which the headings come up.
+class Grouped {
+ public:
+  void add(std::string heading, const std::string& title) {
+    auto found = std::ranges::find(groups_, heading, &std::pair<std::string, std::string>::first);
+    if (found == groups_.end()) found = groups_.insert(found, {std::move(heading), std::string()});
+    add_title(found->second, title);
+  }
+  [[nodiscard]] std::vector<std::string> sentences() const {
+    std::vector<std::string> all;
+    all.reserve(groups_.size());
+    for (const auto& [heading, titles] : groups_) all.push_back(heading + ": " + titles + ".");
+    return all;
+  }
+
+ private:
+  std::vector<std::pair<std::string, std::string>> groups_;
+};
+
+void add_alone(Grouped& grouped, const SheetJudgement& sheet, const SheetJudgement& other) {
   for (const Check& check : sheet.checks) {
     if (std::ranges::find(other.checks, check.id, &Check::id) != other.checks.end()) continue;
-    add_title(list, fmt::format("{} ({})", check.title, supply::name(check.outcome)));
+    grouped.add(fmt::format("Only {}, {}", sheet.name, supply::name(check.outcome)), check.title);
   }
-  return list;
 }
 
 }  // namespace
@@ -82,22 +99,17 @@ ChangeWords change_words(const std::vector<Difference>& lines, units::System sys
 }
 
 std::vector<std::string> changed_checks(const SheetJudgement& first, const SheetJudgement& second) {
-  std::vector<std::string> sentences;
+  Grouped grouped;
   for (const Check& before : first.checks) {
     const auto after = std::ranges::find(second.checks, before.id, &Check::id);
     // What has a number, and the water sensor, is a line of supply::compare.
     if (after == second.checks.end() || (before.value && after->value) || before.id == "water-sensor") continue;
     if (before.outcome == after->outcome) continue;
-    sentences.push_back(
-        fmt::format("{}: from {} to {}.", before.title, supply::name(before.outcome), supply::name(after->outcome)));
+    grouped.add(fmt::format("From {} to {}", supply::name(before.outcome), supply::name(after->outcome)), before.title);
   }
-  if (const std::string fresh = with_outcomes(second, first); !fresh.empty()) {
-    sentences.push_back(fmt::format("Only {}: {}.", second.name, fresh));
-  }
-  if (const std::string gone = with_outcomes(first, second); !gone.empty()) {
-    sentences.push_back(fmt::format("Only {}: {}.", first.name, gone));
-  }
-  return sentences;
+  add_alone(grouped, second, first);
+  add_alone(grouped, first, second);
+  return grouped.sentences();
 }
 
 }  // namespace fw::report

@@ -2,6 +2,7 @@
 #include "report/check_words.hpp"
 
 #include <cmath>
+#include <string_view>
 
 #include <fmt/format.h>
 
@@ -48,9 +49,9 @@ std::string outcome_words(const supply::Check& check) {
   std::string words(word(mark_of(check.outcome)));
   if (!check.sampled || check.sampled->samples == 0) return words;
   const supply::Sampled& sampled = *check.sampled;
-  if (sampled.failing == 0) return fmt::format("{}, under {:.2g} %", words, 100.0 * sampled.chance_at_most);
-  const double in_100 = 100.0 * sampled.chance();
-  if (in_100 < 1.0) return words + ", under 1 in 100";
+  const double in_100 = 100.0 * (sampled.failing == 0 ? sampled.chance_at_most : sampled.chance());
+  if (in_100 < 1.0) return words;
+  if (sampled.failing == 0) return fmt::format("{}, under {:.0f} in 100", words, std::ceil(in_100));
   return fmt::format("{}, {}{:.0f} in 100", words, sampled.coarse ? "about " : "", in_100);
 }
 
@@ -112,6 +113,37 @@ std::string point_words(const system::RunningPoint& point, units::System system)
   const std::size_t to = words.find(',', from + 1);
   return with_minus(words.substr(0, from) + ", fuel " +
                     units::print(point.fuel_temperature_K, Dimension::temperature, system) + words.substr(to));
+}
+
+std::string sentence_alone(const supply::Check& check) {
+  std::string text = check.sentence;
+  for (const std::string_view mark : {", against ", "; no limit is known"}) {
+    if (const std::size_t at = text.rfind(mark); at != std::string::npos) text = text.substr(0, at) + ".";
+  }
+  return text;
+}
+
+std::string with_temperatures(const std::string& text, units::System system) {
+  std::string out;
+  for (std::size_t i = 0; i < text.size();) {
+    // "-10 C" between blanks, brackets or commas.
+    std::size_t end = i;
+    if (text[end] == '-') ++end;
+    const std::size_t digits = end;
+    while (end < text.size() && text[end] >= '0' && text[end] <= '9') ++end;
+    const bool starts = i == 0 || text[i - 1] == ' ' || text[i - 1] == '(';
+    const bool degrees =
+        end > digits && text.compare(end, 2, " C") == 0 &&
+        (end + 2 == text.size() || std::string_view(" ,;:.)").find(text[end + 2]) != std::string_view::npos);
+    if (starts && degrees) {
+      const double celsius = std::stod(text.substr(i, end - i));
+      out += units::print(celsius + 273.15, Dimension::temperature, system);
+      i = end + 2;
+    } else {
+      out += text[i++];
+    }
+  }
+  return out;
 }
 
 std::string lower_first(std::string text) {

@@ -50,6 +50,12 @@ struct Amount {
 /// system::describe() in the units of the reader: "rated power, fuel 20 C, filters at end of life, tank 10 % full".
 [[nodiscard]] std::string point_words(const system::RunningPoint& point, units::System system);
 
+/// The check's sentence without whose limit it is held against, for papers that say that once.
+[[nodiscard]] std::string sentence_alone(const supply::Check& check);
+
+/// The temperatures in a sentence ("fuel 20 C, clean filters") in the units of the reader.
+[[nodiscard]] std::string with_temperatures(const std::string& text, units::System system);
+
 /// "Check", as used in running text: first letter small unless the word is an abbreviation.
 [[nodiscard]] std::string lower_first(std::string text);
 

@@ -43,7 +43,8 @@ struct Lead {
 
 struct Paragraph {
   Spans spans;
-  bool small = false;  ///< soft and smaller: remarks, origins
+  bool small = false;      ///< soft and smaller: remarks, origins
+  bool with_next = false;  ///< introduces the block that follows: no page break between
 };
 
 struct Bullets {

@@ -130,6 +130,9 @@ struct SchematicPart {
   bool bypassed = false;       ///< still there, not in the flow: thin and crossed
   bool added = false;          ///< new in this sheet: accent
   bool pilot_to_tank = false;  ///< relief, regulator: sensed against the tank, else against its own inlet
+  /// Hangs in the tank that its leg leaves and is drawn there, upright; first parts of that leg. On the line all the
+  /// same where several supply legs leave the tank.
+  bool in_tank = false;
   DebrisMark debris = DebrisMark::none;
 };
 
@@ -218,7 +221,8 @@ struct StripsData {
   double nominal = required;
   std::string nominal_words;  ///< e.g. "48.6 most likely"
   std::optional<double> limit;
-  std::string limit_words;  ///< e.g. "21 least at inlet"
+  std::string limit_words;        ///< e.g. "21 least at inlet"
+  std::optional<ValueBand> band;  ///< of the answer, all inputs at once
   std::vector<Strip> strips;
   FigureSize size;  ///< plot_height is not used
 };
@@ -227,6 +231,7 @@ struct StripsData {
 struct GaugeCell {
   std::string value;     ///< e.g. "48.6"; empty: no reading there
   std::string band;      ///< e.g. "29 to 68"; may be empty
+  std::string other;     ///< the reading in the other units; may be empty
   bool differs = false;  ///< can be told from the healthy state: on a wash, bold
 };
 

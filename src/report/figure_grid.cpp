@@ -220,7 +220,7 @@ Result<Figure> gauge_book_figure(const GaugeBookData& data) {
       if (auto ok = check_glyphs(*words, {}, field); !ok) return tl::unexpected(ok.error());
     }
     for (const GaugeCell& cell : data.rows[r].cells) {
-      for (const std::string* words : {&cell.value, &cell.band}) {
+      for (const std::string* words : {&cell.value, &cell.band, &cell.other}) {
         if (auto ok = check_glyphs(*words, {.bold = true}, field); !ok) return tl::unexpected(ok.error());
       }
     }
@@ -236,7 +236,8 @@ Result<Figure> gauge_book_figure(const GaugeBookData& data) {
   for (const GaugeRow& row : data.rows) {
     names = std::max({names, measure(row.name, plain).width, measure(row.tell, small).width});
     for (const GaugeCell& one : row.cells) {
-      cell = std::max({cell, measure(one.value, value_style).width, measure(one.band, small).width});
+      cell = std::max({cell, measure(one.value, value_style).width, measure(one.band, small).width,
+                       measure(one.other, small).width});
     }
   }
   for (const std::string& port : data.ports) cell = std::max(cell, measure(port, {.size = u, .bold = true}).width);
@@ -274,11 +275,14 @@ Result<Figure> gauge_book_figure(const GaugeBookData& data) {
   for (const GaugeRow& row : data.rows) {
     const bool banded =
         std::any_of(row.cells.begin(), row.cells.end(), [](const GaugeCell& one) { return !one.band.empty(); });
+    const bool in_both =
+        std::any_of(row.cells.begin(), row.cells.end(), [](const GaugeCell& one) { return !one.other.empty(); });
+    const double other_y = banded ? 3.7 : 2.55;
     const auto name = lines_of(row.name, plain, grid.name_width - 0.8 * u);
     const auto tell =
         row.tell.empty() ? std::vector<std::string>{} : lines_of(row.tell, small, grid.name_width - 0.8 * u);
     const double text_height = (static_cast<double>(name.size()) * 1.2 + static_cast<double>(tell.size()) * 1.05) * u;
-    const double height = std::max((banded ? 3.1 : 2.1) * u, text_height + 0.9 * u);
+    const double height = std::max((in_both ? other_y + 0.55 : banded ? 3.1 : 2.1) * u, text_height + 0.9 * u);
     grid.add(GroupBegin{.title = row.name, .description = {}});
     double y = grid.y + 1.4 * u;
     for (const std::string& one : name) {
@@ -308,6 +312,7 @@ Result<Figure> gauge_book_figure(const GaugeBookData& data) {
       grid.words(none ? "\u2013" : one.value, {right, grid.y + 1.4 * u}, style, none ? Role::soft : Role::ink,
                  Anchor::end);
       grid.words(one.band, {right, grid.y + 2.55 * u}, small, Role::soft, Anchor::end);
+      if (!one.other.empty()) grid.words(one.other, {right, grid.y + other_y * u}, small, Role::soft, Anchor::end);
       words += fmt::format("{} {} {}{}{}", first ? "" : ";", data.ports[k], none ? "no reading" : one.value,
                            one.band.empty() ? std::string() : " (" + one.band + ")", one.differs ? ", tells" : "");
       first = false;

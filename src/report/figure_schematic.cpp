@@ -83,6 +83,8 @@ struct Leg {
   std::size_t from = 0;
   std::size_t to = 0;
   std::vector<Slot> slots;
+  std::vector<Slot> inside;  // the tank, from its floor up
+  double lead = 0.0;         // room on the line for the ports of those
   double length = 0.0;
   double x0 = 0.0;
   double x1 = 0.0;
@@ -119,7 +121,11 @@ class Layout {
   void set_heights();
   [[nodiscard]] bool fits_beside_sump(const std::string& label) const;
   [[nodiscard]] BrokenName names_under_tank(std::size_t tank) const;
+  [[nodiscard]] double tank_depth(std::size_t tank) const;
+  [[nodiscard]] std::vector<std::string> names_beside_tank(const Leg& leg) const;
+  [[nodiscard]] bool fits_beside_tank(const Leg& leg) const;
   void draw_tanks();
+  double draw_inside(const Leg& leg, double x, double floor);
   void draw_supply();
   void draw_run(const Leg& leg, double from, double to, bool thin, bool added);
   void draw_engine();
@@ -249,7 +255,7 @@ double Layout::length_of(const std::vector<Slot>& slots, double unit) {
 
 void Layout::spread(Leg& leg) const {
   const double spare = (leg.x1 - leg.x0 - leg.length) / static_cast<double>(leg.slots.size() + 1);
-  double x = leg.x0 + leg_pad * u_;
+  double x = leg.x0 + leg.lead + leg_pad * u_;
   for (std::size_t i = 0; i < leg.slots.size(); ++i) {
     // Parts of one frame stay side by side.
     const bool joined = i > 0 && leg.slots[i].frame >= 0 && leg.slots[i].frame == leg.slots[i - 1].frame;
@@ -329,10 +335,28 @@ Result<void> Layout::read() {
     }
     Leg mine{.in = &leg, .from = node(leg.from), .to = node(leg.to)};
     mine.from_sump = !leg.parts.empty() && leg.parts.front().symbol == Symbol::sump;
+    const bool alone = leg.role == LegRole::supply && !mine.from_sump &&
+                       std::ranges::count_if(data_.legs, [&](const SchematicLeg& other) {
+                         return other.role == LegRole::supply && other.from == leg.from;
+                       }) == 1;
     for (const SchematicPart& part : leg.parts) {
-      if (part.symbol != Symbol::sump) mine.slots.push_back(slot_of(part, leg.role == LegRole::supply ? extra_ : 0.0));
+      if (part.symbol == Symbol::sump) continue;
+      const bool first = mine.slots.empty() && leg.role == LegRole::supply && tanks.contains(leg.from);
+      const bool first_there =
+          first && std::all_of(leg.parts.data(), &part, [](const SchematicPart& before) { return before.in_tank; });
+      if (part.in_tank && !first_there && alone) {
+        return invalid(field + ".parts." + part.id + ".in_tank", "behind a part outside",
+                       "the first parts of a leg from a tank");
+      }
+      Slot slot = slot_of(part, leg.role == LegRole::supply ? extra_ : 0.0);
+      if (part.in_tank && alone && first_there) {
+        if (!part.port.empty()) mine.lead += gauge_room * u_;
+        mine.inside.push_back(std::move(slot));
+      } else {
+        mine.slots.push_back(std::move(slot));
+      }
     }
-    mine.length = length_of(mine.slots, u_);
+    mine.length = length_of(mine.slots, u_) + mine.lead;
     switch (leg.role) {
       case LegRole::supply:
         if (leg.from == engine || leg.from == engine_return || leg.to == engine_return || tanks.contains(leg.to)) {
@@ -515,7 +539,14 @@ void Layout::fold() {
   });
   next_left_ = riser_left_ + (2.0 + 1.0 * static_cast<double>(aside)) * u_;
   tank_left_ = riser_left_ + 0.5 * u_;
-  tank_width_ = std::max({5.4 * u_, (2.4 + 0.9 * most_in + 1.1) * u_, tank_name});
+  double motor = 0.0;  // of a pump in the tank, left of its pipe
+  for (const Leg& leg : supply_) {
+    for (const Slot& slot : leg.inside) {
+      tank_name = std::max(tank_name, slot.name.width);
+      motor = std::max(motor, slot.reach.above + slot.reach.below + 0.8);
+    }
+  }
+  tank_width_ = std::max({5.4 * u_, (2.4 + 0.9 * most_in + 1.1) * u_, (0.9 * most_in + motor) * u_, tank_name});
   width_ = data_.size.width;
   auto cuts = cuts_within(0.0);
   while (!cuts) {
@@ -568,6 +599,10 @@ void Layout::set_heights() {
       }
       here.bottom = std::max(here.bottom, below);
     }
+    if (leg.lead > 0.0) {
+      Lane& here = lane(row_of(leg.x0), leg.lane);
+      here.bottom = std::max(here.bottom, gauge_depth);
+    }
   }
   for (std::size_t i = 0; i < data_.tanks.size(); ++i) {
     int incoming = 0;
@@ -578,7 +613,7 @@ void Layout::set_heights() {
     here.used = true;
     here.top = std::max(here.top, 1.0);
     const double names = static_cast<double>(names_under_tank(i).lines.size()) * line_pitch;
-    const double depth = 1.0 + 0.55 * incoming + tank_height + (sump ? 1.6 : 0.0) + 0.6 + names;
+    const double depth = 1.0 + 0.55 * incoming + tank_depth(i) + (sump ? 1.6 : 0.0) + 0.6 + names;
     here.bottom = std::max(here.bottom, depth);
   }
   // A transfer between two tanks needs room for its parts one under another.
@@ -731,7 +766,8 @@ void Layout::draw_supply() {
                                                          [](const Slot& slot) { return slot.part->added; });
     double at = leg.x0;
     // A line between two parts was added if both were; at the ends of a leg the one part decides.
-    bool after_added = added || (!leg.slots.empty() && leg.slots.front().part->added);
+    bool after_added = added || (!leg.inside.empty() ? leg.inside.back().part->added
+                                                     : !leg.slots.empty() && leg.slots.front().part->added);
     for (const Slot& slot : leg.slots) {
       const double half = slot.reach.half_width * u_;
       const double centre = slot.left + slot.symbol / 2.0;
@@ -779,17 +815,81 @@ bool Layout::fits_beside_sump(const std::string& label) const {
   return measure(label, {.size = u_}).width <= tank_width_ - 3.2 * u_;
 }
 
+/// The names of what hangs in a tank, one after another.
+std::vector<std::string> Layout::names_beside_tank(const Leg& leg) const {
+  std::vector<std::string> lines;
+  for (const Slot& slot : leg.inside) lines.insert(lines.end(), slot.name.lines.begin(), slot.name.lines.end());
+  return lines;
+}
+
+/// Whether they stand right of its wall, under their line and its gauges.
+bool Layout::fits_beside_tank(const Leg& leg) const {
+  double width = 0.0;
+  for (const Slot& slot : leg.inside) width = std::max(width, slot.name.width);
+  return width + 2.4 * u_ <= leg.length && names_beside_tank(leg).size() <= 4;
+}
+
 /// The tank's name, and under it those of its sumps that have no room beside them.
 BrokenName Layout::names_under_tank(std::size_t tank) const {
   BrokenName all = broken(data_.tanks[tank].label, u_, tank_width_);
+  const auto stand_under = [&](const std::string& label) {
+    all.lines.emplace_back();
+    for (std::string& line : broken(label, u_, tank_width_).lines) all.lines.push_back(std::move(line));
+  };
+  for (const Leg& leg : supply_) {
+    if (leg.from != tank || fits_beside_tank(leg)) continue;
+    for (const Slot& slot : leg.inside) stand_under(slot.part->label);
+  }
   for (const Leg& leg : supply_) {
     if (leg.from != tank || !leg.from_sump || fits_beside_sump(leg.in->parts.front().label)) continue;
-    all.lines.emplace_back();
-    for (std::string& line : broken(leg.in->parts.front().label, u_, tank_width_).lines) {
-      all.lines.push_back(std::move(line));
-    }
+    stand_under(leg.in->parts.front().label);
   }
   return all;
+}
+
+/// Height of a tank's walls, units: its level mark stands over what hangs in it.
+double Layout::tank_depth(std::size_t tank) const {
+  double depth = tank_height;
+  for (const Leg& leg : supply_) {
+    if (leg.from != tank || leg.inside.empty()) continue;
+    double parts = 3.4;
+    for (const Slot& slot : leg.inside) parts += 2.0 * slot.reach.half_width + 0.4;
+    depth = std::max(depth, parts);
+  }
+  return depth;
+}
+
+/// The parts that hang in a tank, one over another on the pipe; returns where the pipe goes on up.
+double Layout::draw_inside(const Leg& leg, double x, double floor) {
+  double y = floor - 0.6 * u_;
+  for (const Slot& slot : leg.inside) {
+    const double half = slot.reach.half_width * u_;
+    const double centre = y - 0.4 * u_ - half;
+    line({x, y}, {x, centre + half}, slot.part->bypassed, slot.part->added);
+    for (Primitive& primitive : draw_symbol(*slot.part, {x, centre}, u_, Flow::upward)) add(std::move(primitive));
+    if (slot.part->debris != DebrisMark::none) {
+      const Point at{x - (slot.reach.above + 0.8) * u_, centre};
+      for (Primitive& primitive : draw_debris_mark(slot.part->debris, at, u_)) add(std::move(primitive));
+    }
+    y = centre - half;
+  }
+  if (fits_beside_tank(leg)) {
+    const std::vector<std::string> lines = names_beside_tank(leg);
+    const double right = tank_left_ + tank_width_ + 0.5 * u_;
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+      const double up = static_cast<double>(lines.size() - 1 - i) * line_pitch;
+      text(lines[i], {right, floor + (0.9 - up) * u_}, Anchor::start, u_);
+    }
+  }
+  double port = row_left_[0] + 0.5 * gauge_room * u_;
+  for (const Slot& slot : leg.inside) {
+    if (slot.part->port.empty()) continue;
+    const Point at{port, lane_y(0, leg.lane)};
+    for (Primitive& primitive : draw_gauge(slot.part->port, at, u_)) add(std::move(primitive));
+    block({.left = at.x - 1.0 * u_, .top = at.y, .right = at.x + 1.0 * u_, .bottom = at.y + gauge_depth * u_});
+    port += gauge_room * u_;
+  }
+  return y;
 }
 
 void Layout::draw_tanks() {
@@ -798,7 +898,7 @@ void Layout::draw_tanks() {
     int incoming = 0;
     for (const Leg& leg : back_) incoming += leg.to == i ? 1 : 0;
     const double top = y + (1.0 + 0.55 * incoming) * u_;
-    const double bottom = top + tank_height * u_;
+    const double bottom = top + tank_depth(i) * u_;
     const double right = tank_left_ + tank_width_;
     add(GroupBegin{.title = data_.tanks[i].label, .description = {}});
     add(Polyline{.points = {{tank_left_, top}, {tank_left_, bottom}, {right, bottom}, {right, top}},
@@ -832,7 +932,8 @@ void Layout::draw_tanks() {
       if (leg.from != i) continue;
       const bool thin = !leg.slots.empty() && std::all_of(leg.slots.begin(), leg.slots.end(),
                                                           [](const Slot& slot) { return slot.part->bypassed; });
-      const bool added = !leg.slots.empty() && leg.slots.front().part->added;
+      const bool added =
+          !leg.inside.empty() ? leg.inside.back().part->added : !leg.slots.empty() && leg.slots.front().part->added;
       const double lane = lane_y(0, leg.lane);
       std::vector<Point> way;
       if (leg.from_sump) {
@@ -849,8 +950,11 @@ void Layout::draw_tanks() {
         way = {{left + 2.2 * u_, bottom + 0.65 * u_}, {turn, bottom + 0.65 * u_}, {turn, lane}, {begins, lane}};
         under = std::max(under, drop + 0.2 * u_);
       } else if (leg.lane == static_cast<int>(i)) {
-        const double x = right - (0.9 + 1.1 * pipes++) * u_;
-        way = {{x, bottom - 0.6 * u_}, {x, lane}, {begins, lane}};
+        double reach = 0.9;
+        for (const Slot& slot : leg.inside) reach = std::max(reach, slot.reach.below + 0.4);
+        const double x = right - (reach + 1.1 * pipes++) * u_;
+        const double from = leg.inside.empty() ? bottom - 0.6 * u_ : draw_inside(leg, x, bottom);
+        way = {{x, from}, {x, lane}, {begins, lane}};
       } else {
         const double from = bottom - (0.8 + 0.8 * walls) * u_;
         const double turn = right + (0.4 + 0.35 * walls++) * u_;
@@ -907,11 +1011,12 @@ void Layout::draw_engine() {
             : 0.0) -
        0.1) *
           u_;
-  add(Rectangle{
-      .corner = {frame_left, frame_top},
-      .width = x - frame_left,
-      .height = y + 2.0 * u_ - frame_top,
-      .stroke = {.colour = Role::soft, .width = 0.075 * u_, .dash = {1.0 * u_, 0.3 * u_, 0.18 * u_, 0.3 * u_}}});
+  if (high.metering_valve)
+    add(Rectangle{
+        .corner = {frame_left, frame_top},
+        .width = x - frame_left,
+        .height = y + 2.0 * u_ - frame_top,
+        .stroke = {.colour = Role::soft, .width = 0.075 * u_, .dash = {1.0 * u_, 0.3 * u_, 0.18 * u_, 0.3 * u_}}});
   const double rail_x = x + 1.6 * u_;
   const double rail_end = rail_x + rail_length_;
   const double collect = (high.rails == 2 ? 7.6 : 5.2) * u_;  // leak-off collector from the line
@@ -1209,7 +1314,7 @@ void Layout::draw_transfers() {
     const auto wall = [&](std::size_t tank) {
       int incoming = 0;
       for (const Leg& back : back_) incoming += back.to == tank ? 1 : 0;
-      return lane_y(0, static_cast<int>(tank)) + (1.0 + 0.55 * incoming + tank_height - 0.7) * u_;
+      return lane_y(0, static_cast<int>(tank)) + (1.0 + 0.55 * incoming + tank_depth(tank) - 0.7) * u_;
     };
     const double from = wall(leg.from);
     const double to = wall(leg.to);
@@ -1286,7 +1391,7 @@ void Layout::draw_key() {
     const Stroke stroke = line_stroke(u_, false, false);
     entries.push_back({.mark = {Line{.from = {0.6 * u_, -0.6 * u_}, .to = {0.6 * u_, -0.05 * u_}, .stroke = stroke},
                                 Line{.from = {1.16 * u_, -0.6 * u_}, .to = {1.16 * u_, -0.05 * u_}, .stroke = stroke}},
-                       .words = "water electrode"});
+                       .words = "water sensor"});
   }
   if (crossed) {
     const Stroke stroke = line_stroke(u_, true, false);

@@ -305,6 +305,11 @@ TEST(Schematic, BypassedPartsAreThinAndCrossed) {
 
 // The pump's triangle points with the flow (ISO 1219-1): its tip is the filled point furthest downstream.
 TEST(Symbols, PointWithTheFlow) {
+  const auto upward = draw_symbol(part("p", Symbol::gear_pump, ""), {0.0, 0.0}, 10.0, Flow::upward);
+  EXPECT_TRUE(std::ranges::any_of(upward, [](const Primitive& primitive) {
+    const auto* shape = std::get_if<Polyline>(&primitive);
+    return shape != nullptr && shape->fill == Role::ink && std::abs(shape->points[0].y + 12.0) < 1e-9;
+  }));
   for (const auto& [flow, side] : {std::pair{Flow::rightward, 1.0}, {Flow::leftward, -1.0}}) {
     for (const Primitive& primitive : draw_symbol(part("p", Symbol::gear_pump, ""), {0.0, 0.0}, 10.0, flow)) {
       const auto* shape = std::get_if<Polyline>(&primitive);
@@ -352,6 +357,60 @@ TEST(Symbols, StayInsideTheirExtent) {
       }
     }
   }
+}
+
+/// Centre of the largest circle: the pump.
+Point pump_in(const Figure& figure) {
+  Point centre;
+  double most = 0.0;
+  for (const Primitive& primitive : figure.primitives) {
+    const auto* circle = std::get_if<Circle>(&primitive);
+    if (circle == nullptr || circle->radius <= most) continue;
+    most = circle->radius;
+    centre = circle->centre;
+  }
+  return centre;
+}
+
+TEST(Schematic, APumpInTheTankIsDrawnInIt) {
+  SchematicPart pump = part("pump", Symbol::motor_pump, "module");
+  pump.in_tank = true;
+  pump.port = "P1";
+  SchematicData data;
+  data.title = "in the tank";
+  data.tanks = {{.id = "tank", .label = "tank"}};
+  data.legs = {leg("supply", {.from = "tank", .to = "engine"}, LegRole::supply,
+                   {pump, part("filter", Symbol::filter, "fine filter")}),
+               leg("return", {.from = "engine-return", .to = "tank"}, LegRole::back, {})};
+  data.high_side.metering_valve = false;
+  const auto figure = schematic_figure(data);
+  ASSERT_TRUE(figure) << to_text(figure.error());
+  // The walls: the open run of four points that stands left of all else of its kind.
+  const Polyline* walls = nullptr;
+  for (const Primitive& primitive : figure->primitives) {
+    const auto* line = std::get_if<Polyline>(&primitive);
+    if (line != nullptr && line->points.size() == 4 && !line->closed && walls == nullptr) walls = line;
+  }
+  ASSERT_NE(walls, nullptr);
+  Figure inside = *figure;
+  std::erase_if(inside.primitives, [&](const Primitive& primitive) {
+    const auto* circle = std::get_if<Circle>(&primitive);
+    return circle != nullptr && circle->centre.x > walls->points[2].x;
+  });
+  const Point at = pump_in(inside);
+  EXPECT_GT(at.x, walls->points[0].x);
+  EXPECT_LT(at.x, walls->points[2].x);
+  EXPECT_GT(at.y, walls->points[0].y);
+  EXPECT_LT(at.y, walls->points[1].y);
+  // Where two legs leave the tank it stands on its line, and behind a part outside it is a fault.
+  data.legs.push_back(
+      leg("second", {.from = "tank", .to = "engine"}, LegRole::supply, {part("other", Symbol::filter, "other")}));
+  EXPECT_TRUE(schematic_figure(data));
+  data.legs.pop_back();
+  std::swap(data.legs[0].parts[0], data.legs[0].parts[1]);
+  const auto late = schematic_figure(data);
+  ASSERT_FALSE(late);
+  EXPECT_EQ(late.error().front().where.field, "legs.supply.parts.pump.in_tank");
 }
 
 TEST(Schematic, NamesTheBadField) {

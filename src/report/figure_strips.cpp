@@ -33,6 +33,14 @@ Result<Figure> strips_figure(const StripsData& data) {
   if (auto ok = check_size(data.size); !ok) return tl::unexpected(ok.error());
   if (data.strips.empty()) return invalid("strips", "none", "one input or more");
   if (auto ok = check_finite(data.nominal, "nominal"); !ok) return tl::unexpected(ok.error());
+  if (data.band) {
+    for (const double end : {data.band->low, data.band->high}) {
+      if (auto ok = check_finite(end, "band"); !ok) return tl::unexpected(ok.error());
+    }
+    if (data.band->low > data.band->high) {
+      return invalid("band", fmt::format("{} to {}", data.band->low, data.band->high), "the lower bound first");
+    }
+  }
   if (data.limit) {
     if (auto ok = check_finite(*data.limit, "limit"); !ok) return tl::unexpected(ok.error());
   }
@@ -54,6 +62,10 @@ Result<Figure> strips_figure(const StripsData& data) {
   const TextStyle small{.size = 0.88 * u};
   double low = data.limit ? std::min(data.nominal, *data.limit) : data.nominal;
   double high = data.limit ? std::max(data.nominal, *data.limit) : data.nominal;
+  if (data.band) {
+    low = std::min(low, data.band->low);
+    high = std::max(high, data.band->high);
+  }
   double names = measure(data.unit, plain).width;
   double ends = 0.0;
   for (const Strip& strip : data.strips) {
@@ -90,6 +102,13 @@ Result<Figure> strips_figure(const StripsData& data) {
                        middle + apart + (limit_first ? nominal_width : limit_width) < width;
   const double top = (two_lines && !flanked ? 3.0 : 1.7) * u;
   const double bottom = top + pitch * static_cast<double>(data.strips.size());
+  if (data.band) {
+    add(Rectangle{.corner = {x(data.band->low), top},
+                  .width = x(data.band->high) - x(data.band->low),
+                  .height = bottom - top,
+                  .stroke = {},
+                  .fill = Role::wash});
+  }
   add(GroupBegin{.title = data.unit.empty() ? "Value axis" : "Axis in " + data.unit, .description = {}});
   for (const double tick : ticks.values) {
     add(Line{.from = {x(tick), top},
@@ -131,6 +150,10 @@ Result<Figure> strips_figure(const StripsData& data) {
   add(GroupEnd{});
   const int decimals = std::min(ticks.decimals + 1, 9);
   figure.description = fmt::format("In {}; most likely {}.", data.unit, tick_label(data.nominal, decimals));
+  if (data.band) {
+    figure.description += fmt::format(" Nine in ten between {} and {}.", tick_label(data.band->low, decimals),
+                                      tick_label(data.band->high, decimals));
+  }
   if (data.limit) figure.description += fmt::format(" Limit {}.", tick_label(*data.limit, decimals));
   for (std::size_t i = 0; i < data.strips.size(); ++i) {
     const Strip& strip = data.strips[i];

@@ -16,6 +16,7 @@ class Pen {
 
   [[nodiscard]] Point at(double x, double y) const {
     if (flow_ == Flow::downward) return {centre_.x - y * unit_, centre_.y + x * unit_};
+    if (flow_ == Flow::upward) return {centre_.x + y * unit_, centre_.y - x * unit_};
     const double along = flow_ == Flow::leftward ? -x : x;
     return {centre_.x + along * unit_, centre_.y + y * unit_};
   }

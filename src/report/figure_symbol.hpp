@@ -18,7 +18,7 @@ struct SymbolExtent {
 };
 [[nodiscard]] SymbolExtent extent(const SchematicPart& part);
 
-enum class Flow : std::uint8_t { rightward, leftward, downward };
+enum class Flow : std::uint8_t { rightward, leftward, downward, upward };
 
 /// The symbol with the line through it, from one side of its extent to the other.
 [[nodiscard]] std::vector<Primitive> draw_symbol(const SchematicPart& part, Point centre, double unit, Flow flow);

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <initializer_list>
 #include <string>
+#include <type_traits>
+#include <utility>
 #include <vector>
 
 #include "assess/assess.hpp"
@@ -20,17 +23,26 @@ namespace fw::report {
 
 [[nodiscard]] Signal signal_of(assess::Signal signal);
 
-/// How much a paper of one page leaves out so that it stays one page.
-inline constexpr int full_page = 0;
-inline constexpr int barest_page = 6;
+/// Width of a figure that fills the frame of a page, points.
+inline constexpr double figure_width = 466.0;
 
-/// Composes a paper at ever higher bareness until it takes one page; the barest as it is. Errors: those of `compose`.
-template <class Compose>  // a template so that composers may be lambdas
-[[nodiscard]] Result<Document> on_one_page(const Compose& compose, int barest = barest_page) {
-  for (int bareness = full_page;; ++bareness) {
-    Result<Document> document = compose(bareness);
-    if (!document || bareness == barest || is_one_page(*document)) return document;
+/// Composes a paper at its barest and grants one wish after another, in their order, as long as it stays one page.
+/// Errors: those of `compose`.
+template <class Compose, class Fill>  // a template so that composers may be lambdas
+[[nodiscard]] Result<Document> fill_one_page(const Compose& compose, Fill fill,
+                                             std::initializer_list<void (*)(std::type_identity_t<Fill>&)> wishes) {
+  Result<Document> best = compose(fill);
+  if (!best) return best;
+  for (const auto wish : wishes) {
+    Fill more = fill;
+    wish(more);
+    Result<Document> fuller = compose(more);
+    if (!fuller) return fuller;
+    if (!is_one_page(*fuller)) continue;
+    best = std::move(fuller);
+    fill = more;
   }
+  return best;
 }
 
 /// "No", "One" to "Twelve", then digits.

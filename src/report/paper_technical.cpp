@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <map>
 
@@ -16,6 +17,7 @@
 #include "report/paper_parts.hpp"
 #include "report/papers.hpp"
 #include "report/supply_figures.hpp"
+#include "report/typeset.hpp"
 
 namespace fw::report {
 
@@ -81,15 +83,77 @@ Table summary(const assess::Assessment& assessment, units::System system) {
   return table;
 }
 
+/// Effects that were found and checks that turned, one row each.
+Table effects_table(const std::vector<supply::Difference>& lines, units::System system) {
+  Table table;
+  table.columns = {{.title = "change"},
+                   {.title = "before", .kind = ColumnKind::number},
+                   {.title = "after", .kind = ColumnKind::number},
+                   {.title = "difference, nine in ten"},
+                   {.title = "effect"}};
+  for (const supply::Difference& line : lines) {
+    const bool found = line.effect == supply::Effect::better || line.effect == supply::Effect::worse;
+    const bool turned = line.outcome_first != line.outcome_second;
+    if (!found && !turned) continue;
+    const bool counted = line.id == "stages";
+    const auto value = [&](const std::optional<double>& si) {
+      if (!si) return std::string("-");
+      return counted ? fmt::format("{:.0f}", *si) : with_minus(units::print(*si, line.dimension, system));
+    };
+    std::string band = "-";
+    if (line.band && !counted) {
+      // Rounding leaves traces where two systems share all that counts.
+      const auto end = [&](double si) { return value(std::abs(si) < 1e-6 * line.smallest ? 0.0 : si); };
+      band = end(line.band->low) + " to " + end(line.band->high);
+    }
+    std::string detail = line.branch.empty() ? "" : "taken: " + with_minus(line.branch);
+    if (line.assumptions_differ) detail += "; another assumption gives another effect";
+    std::string turn;
+    if (turned) turn = fmt::format("{} to {}", supply::name(line.outcome_first), supply::name(line.outcome_second));
+    table.rows.push_back(
+        {{.spans = plain(with_temperatures(with_minus(line.title), system)), .mark = {}, .detail = detail},
+         {.spans = plain(value(line.first))},
+         {.spans = plain(value(line.second))},
+         {.spans = plain(band)},
+         {.spans = plain(std::string(supply::words(line.effect))), .mark = {}, .detail = turn}});
+  }
+  return table;
+}
+
 /// What changed from one sheet to the next.
 void add_changes(Document& document, const SheetJudgement& from, const SheetJudgement& to, units::System system) {
-  paragraph(document, fmt::format("From {} to {}:", from.name, to.name));
-  ChangeWords words = change_words(supply::compare(from, to), system);
+  const std::vector<supply::Difference> lines = supply::compare(from, to);
+  const ChangeWords words = change_words(lines, system);
+  Table effects = effects_table(lines, system);
+  effects.caption = fmt::format("From {} to {}", from.name, to.name);
+  if (effects.rows.empty()) {
+    paragraph(document, fmt::format("From {} to {} no effect was found.", from.name, to.name));
+  } else {
+    document.blocks.emplace_back(std::move(effects));
+  }
   Bullets bullets;
-  for (const std::string& effect : words.effects) bullets.items.push_back(plain(with_minus(effect)));
   for (const std::string& sentence : changed_checks(from, to)) bullets.items.push_back(plain(with_minus(sentence)));
   if (!bullets.items.empty()) document.blocks.emplace_back(std::move(bullets));
-  if (!words.rest.empty()) paragraph(document, with_minus(words.rest), true);
+  if (!words.rest.empty()) paragraph(document, with_temperatures(with_minus(words.rest), system), true);
+}
+
+/// A check that only waits for a fact.
+bool is_missing_fact(const Check& check) {
+  return check.outcome == Outcome::not_known && !value_of(check) && !check.point;
+}
+
+/// What the checks wait for.
+Table missing_facts(const SheetJudgement& sheet, units::System system) {
+  Table table;
+  table.caption = "Not known: a fact is missing";
+  table.columns = {{.title = "check"}, {.title = "what is missing"}};
+  for (const Check& check : sheet.checks) {
+    if (!is_missing_fact(check)) continue;
+    std::string text = with_minus(check.sentence);
+    if (check.proposed) text += " Proposed alarm: below " + words_of(proposed_of(check), system) + ".";
+    table.rows.push_back({{.spans = plain(with_minus(check.title))}, {.spans = plain(std::move(text))}});
+  }
+  return table;
 }
 
 /// The checks of a sheet that do not hold, worst first: sentence and place under the title, so that they have room.
@@ -101,7 +165,7 @@ Table open_checks_table(const SheetJudgement& sheet, units::System system) {
                    {.title = "margin", .kind = ColumnKind::number},
                    {.title = "outcome", .kind = ColumnKind::outcome}};
   for (const Check& check : sheet.checks) {
-    if (check.outcome == Outcome::holds) continue;
+    if (check.outcome == Outcome::holds || is_missing_fact(check)) continue;
     std::string detail = check.sentence;
     if (check.proposed) detail += " Proposed alarm: below " + words_of(proposed_of(check), system) + ".";
     if (!check.place.empty() && (check.point || value_of(check))) {
@@ -159,8 +223,14 @@ Table all_checks_table(const std::vector<SheetJudgement>& sheets, std::size_t fi
 constexpr double worth_measuring = 0.9;
 
 /// What measuring the strongest input of each check that does not hold would do to its band.
-Bullets hinges_of(const SheetJudgement& sheet, const system::LineSheet& line_sheet, units::System system) {
-  Bullets bullets;
+Table hinges_of(const SheetJudgement& sheet, const system::LineSheet& line_sheet, units::System system) {
+  Table table;
+  table.caption = "What measuring would do";
+  table.columns = {{.title = "check"},
+                   {.title = "number to measure"},
+                   {.title = "explains", .kind = ColumnKind::number},
+                   {.title = "width of the band", .kind = ColumnKind::number},
+                   {.title = "once measured", .kind = ColumnKind::number}};
   for (const Check& check : sheet.checks) {
     if (check.outcome == Outcome::holds || !check.sampled || check.sampled->hinges.empty()) continue;
     const supply::Hinge& hinge = check.sampled->hinges.front();
@@ -170,12 +240,13 @@ Bullets hinges_of(const SheetJudgement& sheet, const system::LineSheet& line_she
       return units::print(
           si, check.dimension == Dimension::temperature ? Dimension::temperature_difference : check.dimension, system);
     };
-    bullets.items.push_back(plain(
-        fmt::format("{}: {} explains {:.0f} in 100 of the spread; known, it would leave a band {} wide instead of {}.",
-                    with_minus(check.title), input_words(hinge.input, &line_sheet), 100.0 * hinge.share,
-                    width(hinge.width_if_known), width(width_now))));
+    table.rows.push_back({{.spans = plain(with_minus(check.title))},
+                          {.spans = plain(input_words(hinge.input, &line_sheet))},
+                          {.spans = plain(fmt::format("{:.0f} in 100", 100.0 * hinge.share))},
+                          {.spans = plain(width(width_now))},
+                          {.spans = plain(width(hinge.width_if_known))}});
   }
-  return bullets;
+  return table;
 }
 
 Table dead_pumps(const SheetJudgement& sheet, units::System system) {
@@ -186,15 +257,16 @@ Table dead_pumps(const SheetJudgement& sheet, units::System system) {
                    {.title = "inlet at rated power", .kind = ColumnKind::number},
                    {.title = "the engine"}};
   for (const supply::DeadPump& dead : sheet.dead_pumps) {
-    const std::string words =
+    const std::string words = with_temperatures(
         dead.engine_fed_at_rated && dead.low_at_rated()
             ? fmt::format("gets fuel, but under less than the {} its pump should see; fuel arrives {}",
                           words_of(pressure(*dead.inlet_limit_Pa), system), fed_where(dead))
         : dead.engine_fed_at_rated
-            ? fmt::format("is fed at rated power on clean fuel of 20 C; over the envelope {}", fed_where(dead))
+            ? fmt::format("is fed at rated power with clean filters, 20 C; over the envelope {}", fed_where(dead))
         : dead.engine_fed_at_idle
-            ? fmt::format("idles, starves at rated power on clean fuel of 20 C; fed {}", fed_where(dead))
-            : "is not fed";
+            ? fmt::format("idles, starves at rated power with clean filters, 20 C; fed {}", fed_where(dead))
+            : "is not fed",
+        system);
     table.rows.push_back({{.spans = plain(with_minus(dead.named()))},
                           reading(pressure(dead.inlet_at_idle_Pa), system),
                           reading(pressure(dead.inlet_at_rated_Pa), system),
@@ -224,6 +296,17 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
   heading(document, 2, number + ".1", "Checks over the envelope", {});
   Table open = open_checks_table(sheet, options.system);
   if (!open.rows.empty()) document.blocks.emplace_back(std::move(open));
+  if (sheet.samples > 0) {
+    paragraph(
+        document,
+        fmt::format("Under the outcome: nine in ten of {} draws of the worst value. \"8 in 100\" is the chance of "
+                    "failing; where none stands, it is under 1 in 100 (95 % sure).",
+                    grouped(sheet.samples)),
+        true);
+  }
+  if (Table missing = missing_facts(sheet, options.system); !missing.rows.empty()) {
+    document.blocks.emplace_back(std::move(missing));
+  }
   if (const std::size_t holding = count(sheet, Outcome::holds); holding > 0) {
     std::string names;
     for (const Check& check : sheet.checks) {
@@ -232,28 +315,23 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
     document.blocks.emplace_back(Paragraph{
         .spans = {{.text = fmt::format("{} {}: {}. ", spelled(holding), holding == 1 ? "holds" : "hold", names)},
                   {.text = "All checks", .link = "#checks"},
-                  {.text = " with values and limits stand in annex B."}}});
+                  {.text = " with values and limits stand in annex B."}},
+        .small = true});
   }
-  if (sheet.samples > 0) {
-    paragraph(document,
-              fmt::format(
-                  "Under the outcome: nine in ten of {} draws. \"8 in 100\" is the chance of failing; \"under 0.15 %\" "
-                  "is 95 % sure.",
-                  sheet.samples),
-              true);
-  }
-  if (Bullets hinges = hinges_of(sheet, line_sheet, options.system); !hinges.items.empty()) {
-    paragraph(document, "What measuring would do:");
+  if (Table hinges = hinges_of(sheet, line_sheet, options.system); !hinges.rows.empty()) {
     document.blocks.emplace_back(std::move(hinges));
   }
   if (sheet.unsolved > 0) {
     paragraph(document, fmt::format("{} of {} running points could not be solved and count for nothing.",
                                     sheet.unsolved, sheet.points));
   }
-  for (const std::string& note : sheet.notes) paragraph(document, note, true);
+  for (const std::string& note : sheet.notes) {
+    // The fuel stands in the annex with the rest of the line sheet.
+    if (note != "Fuel: " + sheet.fuel + ".") paragraph(document, note, true);
+  }
   heading(document, 2, number + ".2", "Pressure along the fuel's way", {});
   FigureOptions grade = drawing;
-  grade.size.plot_height = 100.0;
+  grade.size.plot_height = 88.0;
   if (sheet.line.places.size() > 1) {
     const GradeLineData data = grade_line_of(sheet, GradePointOf::plain, sheet.line.band_Pa, grade);
     if (auto ok = add_figure(document, grade_line_figure(data), data.title + ". Most likely values; limits dashed.");
@@ -263,6 +341,7 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
   }
   const bool apart = sheet.worst_line.places.size() > 1 && !(sheet.worst_line.point == sheet.line.point);
   if (apart) {
+    grade.size.plot_height = 72.0;
     const GradeLineData data = grade_line_of(sheet, GradePointOf::worst, sheet.worst_line.band_Pa, grade);
     if (auto ok = add_figure(document, grade_line_figure(data),
                              "The running point with the lowest inlet pressure: " +
@@ -428,14 +507,8 @@ std::vector<Table> number_tables(const assess::Assessment& assessment, const std
   return tables;
 }
 
-/// Whose limits the checks are held against, each once.
-Table limits_table(const assess::Assessment& assessment, units::System system) {
-  Table table;
-  table.columns = {{.title = "check"},
-                   {.title = "fails beyond", .kind = ColumnKind::number},
-                   {.title = "narrow beyond", .kind = ColumnKind::number},
-                   {.title = "whose limit"},
-                   {.title = "source"}};
+/// Whose limits the checks are held against, each once; a table for every kind of limit.
+std::vector<Table> limits_tables(const assess::Assessment& assessment, units::System system) {
   // Checks under one limit stand in one row.
   std::vector<std::vector<const Check*>> rows;
   for (const SheetJudgement& sheet : assessment.sheets) {
@@ -455,19 +528,102 @@ Table limits_table(const assess::Assessment& assessment, units::System system) {
       }
     }
   }
-  for (const std::vector<const Check*>& row : rows) {
-    std::string titles;
-    for (const Check* check : row) {
-      titles += titles.empty() ? with_minus(check->title) : "; " + lower_first(with_minus(check->title));
+  std::vector<Table> tables;
+  for (const supply::LimitOrigin origin : {supply::LimitOrigin::maker, supply::LimitOrigin::practice,
+                                           supply::LimitOrigin::assumed, supply::LimitOrigin::none}) {
+    Table table;
+    table.caption = std::string(supply::words(origin));
+    if (!table.caption.empty()) table.caption[0] = static_cast<char>(std::toupper(table.caption[0]));
+    table.columns = {{.title = "check"},
+                     {.title = "fails beyond", .kind = ColumnKind::number},
+                     {.title = "narrow beyond", .kind = ColumnKind::number},
+                     {.title = "source"}};
+    for (const std::vector<const Check*>& row : rows) {
+      const Check& check = *row.front();
+      if (check.limit.origin != origin) continue;
+      std::string titles;
+      for (const Check* same : row) {
+        titles += titles.empty() ? with_minus(same->title) : "; " + lower_first(with_minus(same->title));
+      }
+      table.rows.push_back({{.spans = plain(titles)},
+                            reading(limit_of(check), system),
+                            reading(narrow_limit_of(check), system),
+                            {.spans = plain(check.limit.source.empty() ? "-" : with_minus(check.limit.source))}});
     }
-    const Check& check = *row.front();
-    table.rows.push_back({{.spans = plain(titles)},
-                          reading(limit_of(check), system),
-                          reading(narrow_limit_of(check), system),
-                          {.spans = plain(std::string(supply::words(check.limit.origin)))},
-                          {.spans = plain(check.limit.source.empty() ? "-" : with_minus(check.limit.source))}});
+    if (!table.rows.empty()) tables.push_back(std::move(table));
   }
-  return table;
+  return tables;
+}
+
+/// All words of a table: two that say the same are one.
+std::string words_in(const Table& table) {
+  std::string all = table.caption;
+  for (const Row& row : table.rows) {
+    for (const Cell& cell : row) all += "\n" + text_of(cell.spans) + "\n" + cell.detail;
+  }
+  return all;
+}
+
+/// "34 in 100 (20 to 50)": a chance as the tables give it, and nine in ten of their draws.
+std::string chance_words(const diagnosis::Belief& belief, std::size_t draws) {
+  std::string text = fmt::format("{:.0f} in 100", 100.0 * belief.probability);
+  if (draws > 0) text += fmt::format(" ({:.0f} to {:.0f})", 100.0 * belief.low, 100.0 * belief.high);
+  return text;
+}
+
+/// What the findings say of state and cause. Chances, no stronger words; who worked on it before is not judged.
+void add_diagnosis(Document& document, const diagnosis::Diagnosis& diagnosis, const std::string& number) {
+  constexpr std::size_t most_causes = 6;
+  heading(document, 1, number, "State and cause", "diagnosis");
+  const std::string counted =
+      fmt::format("From {} {} of the case", diagnosis.counted, diagnosis.counted == 1 ? "finding" : "findings");
+  // A sentence on somebody's earlier work leaves the house only when the shop's owner releases it.
+  const auto withheld = [](const diagnosis::Belief& belief) { return belief.group == "fitting"; };
+  const diagnosis::Belief& first = diagnosis.causes.front();
+  std::string lead = fmt::format("{}, the cause is not determined: {}.", counted, diagnosis.why_not);
+  if (diagnosis.determined && withheld(first)) {
+    lead = fmt::format("{}, the most probable cause is held back until the shop's owner releases it.", counted);
+  } else if (diagnosis.determined) {
+    lead = fmt::format("{}, the most probable cause is: {}, {}.", counted, lower_first(first.title),
+                       chance_words(first, diagnosis.draws));
+  }
+  document.blocks.emplace_back(Lead{.spans = plain(std::move(lead))});
+  const auto listed = [&](const std::vector<diagnosis::Belief>& beliefs, const char* title, std::size_t most) {
+    Table table;
+    table.columns = {{.title = title},
+                     {.title = "chance", .kind = ColumnKind::number},
+                     {.title = "nine in ten of the tables' draws", .kind = ColumnKind::number}};
+    for (const diagnosis::Belief& belief : beliefs) {
+      if (table.rows.size() == most) break;
+      if (withheld(belief)) continue;
+      const bool drawn = diagnosis.draws > 0;
+      table.rows.push_back(
+          {{.spans = plain(with_minus(belief.title))},
+           {.spans = plain(fmt::format("{:.0f} in 100", 100.0 * belief.probability))},
+           {.spans = plain(drawn ? fmt::format("{:.0f} to {:.0f}", 100.0 * belief.low, 100.0 * belief.high)
+                                 : std::string("-"))}});
+    }
+    if (!table.rows.empty()) document.blocks.emplace_back(std::move(table));
+  };
+  listed(diagnosis.state, "what happened", diagnosis.state.size());
+  listed(diagnosis.causes, "possible cause", most_causes);
+  if (std::ranges::any_of(diagnosis.causes, withheld)) {
+    paragraph(document, "Causes that touch earlier work are left out until the shop's owner releases them.", true);
+  }
+  if (!diagnosis.discounted.empty()) {
+    std::string text = "Not counted: ";
+    for (std::size_t i = 0; i < diagnosis.discounted.size(); ++i) {
+      std::string finding = diagnosis.discounted[i].finding;
+      std::ranges::replace(finding, '-', ' ');
+      text += (i == 0 ? "" : "; ") + finding + " (" + diagnosis.discounted[i].why + ")";
+    }
+    paragraph(document, with_minus(text) + ".", true);
+  }
+  paragraph(
+      document,
+      "Chances come from tables of common practice that the shop can edit, not from counted failures. Metal proves "
+      "that the pump came apart, not why; a chance is advice, never fault.",
+      true);
 }
 
 }  // namespace
@@ -486,9 +642,10 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   document.created = options.created;
   document.size = options.size;
   document.header = assessment.title + ", fuel supply, technical report";
-  document.footer = assessment.sheets.back().samples > 0
-                        ? fmt::format("Judged with {} draws. Pressures over ambient.", assessment.sheets.back().samples)
-                        : std::string("Judged at most likely values, not sampled. Pressures over ambient.");
+  document.footer =
+      assessment.sheets.back().samples > 0
+          ? fmt::format("Judged with {} draws. Pressures over ambient.", grouped(assessment.sheets.back().samples))
+          : std::string("Judged at most likely values, not sampled. Pressures over ambient.");
 
   document.blocks.emplace_back(Contents{.title = "Contents"});
   int number = 1;
@@ -528,6 +685,9 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
       return fail(ok.error());
     }
   }
+  if (assessment.diagnosis && !assessment.diagnosis->causes.empty()) {
+    add_diagnosis(document, *assessment.diagnosis, fmt::format("{}", ++number));
+  }
   Table ports = port_readings(assessment, system);
   if (!ports.rows.empty()) {
     heading(document, 1, fmt::format("{}", ++number), "Readings to expect at the test ports", "ports");
@@ -544,20 +704,32 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   }
 
   char letter = 'A';
-  document.blocks.emplace_back(PageBreak{});
   const std::string sheets_letter(1, letter++);
   heading(document, 1, sheets_letter, "The line sheets", "line-sheets");
+  std::map<std::string, std::string> told;  // words of a leg, the annex that has them
   for (std::size_t i = 0; i < sheets.size(); ++i) {
-    heading(document, 2, fmt::format("{}.{}", sheets_letter, i + 1), "System " + sheets[i].name, {});
-    document.blocks.emplace_back(sheet_head(sheets[i], system));
-    for (Table& table : leg_tables(sheets[i], system)) document.blocks.emplace_back(std::move(table));
+    const std::string annex = fmt::format("{}.{}", sheets_letter, i + 1);
+    heading(document, 2, annex, "System " + sheets[i].name, {});
+    KeyValues head = sheet_head(sheets[i], system);
+    for (KeyValue& pair : head.pairs) {
+      if (pair.key == "fuel" && !assessment.sheets[i].fuel.empty()) pair.value = plain(assessment.sheets[i].fuel);
+    }
+    document.blocks.emplace_back(std::move(head));
+    for (Table& table : leg_tables(sheets[i], system)) {
+      const auto [before, fresh] = told.try_emplace(words_in(table), annex);
+      if (fresh) {
+        document.blocks.emplace_back(std::move(table));
+      } else {
+        paragraph(document, fmt::format("{}: as in {}.", table.caption, before->second));
+      }
+    }
   }
   const std::string checks_letter(1, letter++);
   heading(document, 1, checks_letter, "All checks", "checks");
   paragraph(document,
             last.samples > 0
-                ? "Under the outcome: nine in ten of the draws of the worst value. Why a check does not hold stands in "
-                  "the section of its system."
+                ? "Under the outcome: nine in ten of the draws of the worst value, and the chance of failing where it "
+                  "is over 1 in 100. Why a check does not hold stands in the section of its system."
                 : "Under the outcome: the worst value. Why a check does not hold stands in the section of its system.",
             true);
   constexpr std::size_t side_by_side = 3;
@@ -566,21 +738,25 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
         all_checks_table(assessment.sheets, i, std::min(i + side_by_side, assessment.sheets.size()), system));
   }
   const std::string limits_letter(1, letter++);
-  Table limits = limits_table(assessment, system);
-  if (!limits.rows.empty()) {
+  std::vector<Table> limits = limits_tables(assessment, system);
+  if (!limits.empty()) {
     heading(document, 1, limits_letter, "Whose limits these are", "limits");
     paragraph(document, "A result against a limit that is not the maker's can justify advice, never fault.");
-    document.blocks.emplace_back(std::move(limits));
+    for (Table& table : limits) document.blocks.emplace_back(std::move(table));
   }
   heading(document, 1, std::string(1, letter++), "How it was judged", "judged");
   KeyValues how;
   how.pairs = {
+      {.key = "fails", .value = plain("the worst value over the envelope lies beyond the limit, or a rule is broken")},
+      {.key = "narrow", .value = plain("within the limit, but near it, or with a chance of failing of over 5 in 100")},
+      {.key = "not known", .value = plain("a fact is missing, or the case lies outside what the model can say")},
+      {.key = "holds", .value = plain("none of these")},
       {.key = "envelope",
        .value = plain(fmt::format("{} running points of a {} climate", last.points, supply::name(assessment.climate)))},
       {.key = "depth",
-       .value =
-           plain(last.samples > 0 ? fmt::format("{} draws at the running points that can govern a check", last.samples)
-                                  : std::string("nominal: most likely values over the whole envelope, not sampled"))},
+       .value = plain(last.samples > 0
+                          ? fmt::format("{} draws at the running points that can govern a check", grouped(last.samples))
+                          : std::string("nominal: most likely values over the whole envelope, not sampled"))},
       {.key = "nine in ten",
        .value = plain("the range that holds a number with nine chances in ten, as stated or by its class")},
       {.key = "seed", .value = plain(fmt::format("{}", assessment.seed))}};
@@ -590,6 +766,7 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   document.blocks.emplace_back(std::move(how));
   heading(document, 1, std::string(1, letter++), "Every number and where it comes from", "numbers");
   for (Table& table : number_tables(assessment, sheets, system)) document.blocks.emplace_back(std::move(table));
+  document = typeset(std::move(document));
   if (const auto sound = check(document); !sound) return fail(sound.error());
   return document;
 }

@@ -13,6 +13,7 @@
 #include "report/input_words.hpp"
 #include "report/paper_parts.hpp"
 #include "report/supply_figures.hpp"
+#include "report/typeset.hpp"
 
 namespace fw::report {
 
@@ -31,10 +32,10 @@ std::string flow(double m3_per_s, units::System system) {
   return units::print(m3_per_s, Dimension::volume_flow, system);
 }
 
-/// At most five titles by name.
-std::string titles(const SheetJudgement& sheet, Outcome outcome) {
+/// At most `most` titles by name; one more rather than "and 1 more".
+std::string titles(const SheetJudgement& sheet, Outcome outcome, std::size_t most) {
   const std::size_t n = count(sheet, outcome);
-  const std::size_t named = n > 5 ? 4 : n;
+  const std::size_t named = n > most + 1 ? most : n;
   std::string all;
   std::size_t so_far = 0;
   for (const Check& check : sheet.checks) {
@@ -97,7 +98,8 @@ Table open_checks(const assess::Assessment& assessment, units::System system, st
       row.push_back({.spans = plain(words_of(value_of(check), system))});
       row.push_back({.spans = plain(words_of(value_of(check) ? limit_of(check) : std::nullopt, system))});
       row.push_back({.spans = {}, .mark = mark_of(check.outcome)});
-      row.push_back({.spans = plain(check.point ? short_point(*check.point, system) : check.sentence)});
+      row.push_back(
+          {.spans = plain(check.point ? short_point(*check.point, system) : with_minus(sentence_alone(check)))});
       table.rows.push_back(std::move(row));
     }
   }
@@ -196,18 +198,24 @@ std::string dead_pump_sentence(const supply::DeadPump& dead, units::System syste
   return fmt::format("If the {} dies, the engine is not fed.", named);
 }
 
+/// "chassis pump (passing at rest)".
+std::string with_brackets(const supply::DeadPump& dead) {
+  return dead.assumption.empty() ? dead.pump : fmt::format("{} ({})", dead.pump, dead.assumption);
+}
+
 /// The same in a few words, for a page that has little room.
 std::string dead_pump_shortly(const supply::DeadPump& dead, units::System system) {
   if (dead.engine_fed_at_rated) {
     const bool everywhere = dead.fed_points == dead.points && dead.wax_points == 0;
     if (dead.low_at_rated()) {
-      return fmt::format("With the {} dead: {} at the inlet, {} needed.", with_comma(dead),
+      return fmt::format("{}: {} at the inlet, {} needed", with_brackets(dead),
                          pressure(dead.inlet_at_rated_Pa, system), pressure(*dead.inlet_limit_Pa, system));
     }
-    return fmt::format("With the {} dead: still fed{}, {} at the inlet.", with_comma(dead),
-                       everywhere ? "" : " at 20 C, not everywhere", pressure(dead.inlet_at_rated_Pa, system));
+    return fmt::format("{}: still fed{}, {} at the inlet", with_brackets(dead),
+                       everywhere ? "" : with_temperatures(" at 20 C, not everywhere", system),
+                       pressure(dead.inlet_at_rated_Pa, system));
   }
-  return fmt::format("With the {} dead: {}.", with_comma(dead),
+  return fmt::format("{}: {}", with_brackets(dead),
                      dead.engine_fed_at_idle ? "idles, starves at rated power" : "not fed");
 }
 
@@ -246,13 +254,13 @@ std::size_t draws_of(const assess::Assessment& assessment) {
 
 }  // namespace
 
-std::string lead_sentence(const SheetJudgement& sheet) {
+std::string lead_sentence(const SheetJudgement& sheet, std::size_t most) {
   std::string text;
   const auto clause = [&](Outcome outcome, const char* one, const char* many) {
     const std::size_t n = count(sheet, outcome);
     if (n == 0) return;
-    text +=
-        fmt::format("{}{} {}: {}.", text.empty() ? "" : " ", spelled(n), n == 1 ? one : many, titles(sheet, outcome));
+    text += fmt::format("{}{} {}: {}.", text.empty() ? "" : " ", spelled(n), n == 1 ? one : many,
+                        titles(sheet, outcome, most));
   };
   clause(Outcome::fails, "check fails", "checks fail");
   clause(Outcome::not_known, "is not known", "are not known");
@@ -330,29 +338,38 @@ std::string stand_in_words(const std::string& named, std::size_t all, std::size_
   return all > shown ? fmt::format("{} and {} more", named, all - shown) : named;
 }
 
-/// The page at one bareness: the plot lower, then of the last system alone, at last without it; the table shorter,
-/// fewer stand-ins named.
-Result<Document> compose_page(const assess::Assessment& assessment, const PaperOptions& options, int bareness) {
+/// What the page has room for.
+struct PageFill {
+  std::size_t rows = 1;      ///< of the table, all sheets
+  std::size_t named = 1;     ///< checks of each outcome in the lead
+  std::size_t guesses = 0;   ///< stand-ins named
+  double plot_height = 0.0;  ///< 0: no figure
+  bool several = false;      ///< the figure compares the systems
+  bool dead_pumps = false;
+  bool close_set = true;
+};
+
+Result<Document> compose_page(const assess::Assessment& assessment, const PaperOptions& options, const PageFill& fill) {
   Document document;
   document.title = assessment.title;
   document.subtitle = case_line(assessment);
   document.subject = "Fuel supply, as judged";
   document.created = options.created;
   document.size = options.size;
-  document.close_set = bareness > 0;
+  document.close_set = fill.close_set;
   document.header = assessment.title + ", fuel supply";
   const std::size_t drawn = draws_of(assessment);
   document.footer = drawn == 0 ? std::string("Judged nominally, not sampled. Pressures over ambient.")
-                               : fmt::format("Judged with {} draws. Pressures over ambient.", drawn);
+                               : fmt::format("Judged with {} draws. Pressures over ambient.", grouped(drawn));
 
   if (!assessment.sheets.empty()) {
     const SheetJudgement& last = assessment.sheets.back();
-    document.blocks.emplace_back(Lead{.spans = plain("System " + last.name + ": " + lower_first(lead_sentence(last)))});
-    if (bareness < barest_page) {
-      FigureOptions drawing{.system = options.system, .size = {}};
-      drawing.size.plot_height = 100.0 - 10.0 * bareness;
-      drawing.size.text_size = bareness < barest_page - 1 ? 7.0 : 6.0;
-      const bool several = assessment.sheets.size() > 1 && assessment.sheets.size() <= 3 && bareness < barest_page - 1;
+    document.blocks.emplace_back(
+        Lead{.spans = plain("System " + last.name + ": " + lower_first(lead_sentence(last, fill.named)))});
+    if (fill.plot_height > 0.0) {
+      FigureOptions drawing{.system = options.system, .size = {.width = figure_width, .text_size = 7.0}};
+      drawing.size.plot_height = fill.plot_height;
+      const bool several = fill.several && assessment.sheets.size() > 1 && assessment.sheets.size() <= 3;
       const auto figure = several
                               ? comparison_figure(comparison_of(assessment.sheets, drawing))
                               : grade_line_figure(grade_line_of(last, GradePointOf::plain, last.line.band_Pa, drawing));
@@ -363,16 +380,21 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
                                        ". Most likely values. Dashed: limits at the pump inlet.")});
     }
   }
-  const Table open = open_checks(assessment, options.system,
-                                 bareness == 0 ? 12 : static_cast<std::size_t>(std::max(1, 11 - 2 * bareness)));
+  const Table open = open_checks(assessment, options.system, fill.rows);
   if (!open.rows.empty()) document.blocks.emplace_back(open);
-  std::string rest;
+  Table held;
+  held.columns = {{.title = "system"}, {.title = "hold", .kind = ColumnKind::number}, {.title = "when a pump dies"}};
   for (const SheetJudgement& sheet : assessment.sheets) {
-    rest += fmt::format("{}{}: {} of {} checks hold.", rest.empty() ? "System " : " System ", sheet.name,
-                        count(sheet, Outcome::holds), sheet.checks.size());
-    for (const supply::DeadPump& dead : sheet.dead_pumps) rest += " " + dead_pump_shortly(dead, options.system);
+    std::string deaths;
+    for (const supply::DeadPump& dead : sheet.dead_pumps) {
+      deaths += (deaths.empty() ? "" : "; ") + dead_pump_shortly(dead, options.system);
+    }
+    held.rows.push_back(
+        {{.spans = plain(sheet.name)},
+         {.spans = plain(fmt::format("{} of {}", count(sheet, Outcome::holds), sheet.checks.size()))},
+         {.spans = plain(fill.dead_pumps || &sheet == &assessment.sheets.back() ? with_minus(deaths) : "-")}});
   }
-  document.blocks.emplace_back(Paragraph{.spans = plain(with_minus(rest)), .small = true});
+  if (!held.rows.empty()) document.blocks.emplace_back(std::move(held));
   add_cautions_shortly(assessment, document);
 
   std::map<std::string, std::size_t> by_class;
@@ -382,7 +404,7 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
     const SheetJudgement& sheet = assessment.sheets.back();
     for (const Stated& input : sheet.inputs) ++by_class[std::string(fw::name(input.source))];
     for (const Stated* input : stand_ins(sheet)) {
-      if (shown == static_cast<std::size_t>(std::max(0, 3 - bareness))) break;
+      if (shown == fill.guesses) break;
       guessed += (guessed.empty() ? "" : "; ") + input_words(input->id, nullptr) + " (" + input->origin.source + ")";
       ++shown;
     }
@@ -398,6 +420,7 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
                       stand_in_words(guessed, stand_ins(sheet).size(), shown))),
                   .small = true});
   }
+  document = typeset(std::move(document));
   if (const auto sound = check(document); !sound) return fail(sound.error());
   return document;
 }
@@ -405,7 +428,15 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
 }  // namespace
 
 Result<Document> supply_page(const assess::Assessment& assessment, const PaperOptions& options) {
-  return on_one_page([&](int bareness) { return compose_page(assessment, options, bareness); });
+  const auto composed = [&](const PageFill& fill) { return compose_page(assessment, options, fill); };
+  return fill_one_page(composed, PageFill{},
+                       {[](PageFill& fill) { fill.plot_height = 50.0; }, [](PageFill& fill) { fill.several = true; },
+                        [](PageFill& fill) { fill.named = 2; }, [](PageFill& fill) { fill.rows = 6; },
+                        [](PageFill& fill) { fill.dead_pumps = true; }, [](PageFill& fill) { fill.plot_height = 70.0; },
+                        [](PageFill& fill) { fill.rows = 9; }, [](PageFill& fill) { fill.named = 4; },
+                        [](PageFill& fill) { fill.plot_height = 100.0; }, [](PageFill& fill) { fill.guesses = 1; },
+                        [](PageFill& fill) { fill.rows = 12; }, [](PageFill& fill) { fill.guesses = 3; },
+                        [](PageFill& fill) { fill.close_set = false; }});
 }
 
 }  // namespace fw::report

@@ -42,6 +42,6 @@ struct PaperOptions {
                                                const PaperOptions& options);
 
 /// "One check fails: pump inlet pressure, low side. Four hold." and the like.
-[[nodiscard]] std::string lead_sentence(const supply::SheetJudgement& sheet);
+[[nodiscard]] std::string lead_sentence(const supply::SheetJudgement& sheet, std::size_t most = 4);
 
 }  // namespace fw::report

@@ -14,10 +14,12 @@
 #include "report/check_words.hpp"
 #include "report/input_words.hpp"
 #include "report/line_sheet_tables.hpp"
+#include "report/owner_words.hpp"
 #include "report/paper_parts.hpp"
 #include "report/pdf.hpp"
 #include "report/pdf_layout.hpp"
 #include "report/text.hpp"
+#include "report/typeset.hpp"
 
 namespace fw::report {
 namespace {
@@ -90,6 +92,78 @@ TEST(OwnerPaper, IsOnePageForEveryCase) {
   }
 }
 
+const FigureBlock* drawing_of(const Document& paper) {
+  for (const Block& block : paper.blocks) {
+    if (const auto* figure = std::get_if<FigureBlock>(&block)) return figure;
+  }
+  return nullptr;
+}
+
+TEST(OwnerPaper, ShowsWhereTheFuelGoesInEveryCase) {
+  for (const std::string& folder : case_folders()) {
+    const Judged demo = judged(folder);
+    for (const PageSize size : {PageSize::a4, PageSize::letter}) {
+      const Document paper =
+          owner_paper(demo.assessment, demo.job.sheets, {.system = {}, .size = size, .created = created}).value();
+      const FigureBlock* drawing = drawing_of(paper);
+      ASSERT_NE(drawing, nullptr) << folder;
+      // Every tank, pump, filter and separator of what stands now is in it.
+      for (const system::Tank& tank : demo.job.sheets.back().tanks) {
+        EXPECT_TRUE(says(drawing->figure.description, tank.id)) << folder << ": " << tank.id;
+      }
+      for (const system::Leg& leg : demo.job.sheets.back().legs) {
+        for (const system::Part& part : leg.parts) {
+          const bool wanted = part.kind == system::PartKind::pump || part.kind == system::PartKind::filter ||
+                              part.kind == system::PartKind::separator;
+          if (wanted) {
+            EXPECT_TRUE(says(drawing->figure.description, with_minus(part.title))) << part.title;
+          }
+        }
+      }
+    }
+  }
+}
+
+TEST(OwnerPaper, UsesNoWordOfTheTrade) {
+  for (const std::string& folder : case_folders()) {
+    const Judged demo = judged(folder);
+    const std::string text = text_of_paper(
+        owner_paper(demo.assessment, demo.job.sheets, {.system = {}, .size = {}, .created = created}).value());
+    for (const char* word : {"inlet", "viscosity", "mm2", "nominal", "envelope", "draws", "low side", "grade line",
+                             "at rest stops", "maker's limit not entered", "leak-off"}) {
+      EXPECT_FALSE(says(text, word)) << folder << ": " << word << "\n" << text;
+    }
+  }
+}
+
+TEST(OwnerPaper, TellsTheBandWhereItWasDrawn) {
+  Judged demo = judged(demo_folder());
+  const PaperOptions options{.system = units::System::metric, .size = PageSize::a4, .created = created};
+  EXPECT_FALSE(says(text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value()), "nine jobs in ten"));
+  supply::SheetJudgement& last = demo.assessment.sheets.back();
+  last.samples = 2000;
+  last.line.band_Pa.assign(last.line.over_ambient_Pa.size(), {.low = 40e3, .high = 60e3});
+  const std::string text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_TRUE(says(text, "in nine jobs in ten it lies between 40.0 kPa and 60.0 kPa")) << text;
+  EXPECT_TRUE(says(text, "Computed 2,000 times over")) << text;
+}
+
+TEST(OwnerWords, TellBothEndsWhereAPumpAtRestIsNotKnown) {
+  const supply::DeadPump blocking{.pump = "lift pump", .assumption = "blocking at rest"};
+  const supply::DeadPump passing{.pump = "lift pump",
+                                 .assumption = "passing at rest",
+                                 .engine_fed_at_idle = true,
+                                 .engine_fed_at_rated = true,
+                                 .points = 40,
+                                 .fed_points = 40};
+  EXPECT_EQ(
+      owner_losses({blocking, passing}),
+      "If the lift pump stops, the engine likely stops, or keeps running, with less pressure than it should have; "
+      "which of the two is not known.");
+  EXPECT_EQ(owner_losses({blocking}), "If the lift pump stops, the engine likely stops.");
+  EXPECT_EQ(owner_losses({}), "");
+}
+
 TEST(OwnerPaper, SpeaksPlainlyAndWarnsBeforeTheSteps) {
   const Judged demo = judged(demo_folder());
   const Document paper =
@@ -124,7 +198,7 @@ TEST(OwnerPaper, SaysWhatStillFailsInThePresentTense) {
   check.margin = 5e3;
   check.sentence = "Wax on every filter.";
   text = text_of_paper(owner_paper(demo.assessment, demo.job.sheets, options).value());
-  EXPECT_TRUE(says(text, "wax on every filter.")) << text;
+  EXPECT_TRUE(says(text, "Wax on every filter.")) << text;
 }
 
 TEST(OnePage, HoldsHoweverManyChecksFail) {
@@ -165,7 +239,7 @@ TEST(TechnicalPaper, LeavesNothingOut) {
         EXPECT_TRUE(says(text, check.sentence)) << check.sentence;
       }
       if (value_of(check)) {
-        EXPECT_TRUE(says(text, words_of(value_of(check), units::System::us))) << check.title;
+        EXPECT_TRUE(says(text, typeset(words_of(value_of(check), units::System::us)))) << check.title;
       }
     }
     for (const Stated& input : sheet.inputs) {
@@ -178,6 +252,34 @@ TEST(TechnicalPaper, LeavesNothingOut) {
     }
   }
   for (const assess::Caution& caution : demo.assessment.cautions) EXPECT_TRUE(says(text, caution.text.substr(0, 40)));
+}
+
+TEST(TechnicalPaper, SaysOfTheCauseNoMoreThanTheFindings) {
+  Judged demo = judged(demo_folder());
+  const PaperOptions options{.system = {}, .size = {}, .created = created};
+  diagnosis::Diagnosis found;
+  found.causes = {{.id = "a", .title = "Water in the fuel", .group = {}, .probability = 0.41, .low = 0.3, .high = 0.5},
+                  {.id = "b", .title = "Wear of age", .group = {}, .probability = 0.33, .low = 0.2, .high = 0.4}};
+  found.why_not = "the two first lie close together";
+  found.counted = 4;
+  found.draws = 100;
+  demo.assessment.diagnosis = found;
+  std::string text = text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_TRUE(says(text, "the cause is not determined: the two first lie close together")) << text;
+  EXPECT_FALSE(says(text, "most probable cause is"));
+  EXPECT_TRUE(says(text, "41 in 100"));
+  EXPECT_TRUE(says(text, "30 to 50"));
+  demo.assessment.diagnosis->determined = true;
+  text = text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_TRUE(says(text, "the most probable cause is: water in the fuel, 41 in 100 (30 to 50)")) << text;
+  demo.assessment.diagnosis->causes.front().group = "fitting";
+  text = text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_FALSE(says(text, "ater in the fuel, 41")) << text;
+  EXPECT_FALSE(says(text, "41 in 100"));
+  EXPECT_TRUE(says(text, "until the shop's owner releases"));
+  demo.assessment.diagnosis.reset();
+  text = text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_FALSE(says(text, "State and cause"));
 }
 
 TEST(TechnicalPaper, WarnsBeforeTheReadings) {
@@ -313,7 +415,17 @@ TEST(CheckWords, SpeakTheDimensionAndTheChance) {
   EXPECT_EQ(band_words(check, units::System::metric), "67 C to 87 C");
   check.sampled->failing = 0;
   check.sampled->chance_at_most = 0.0015;
-  EXPECT_EQ(outcome_words(check), "narrow, under 0.15 %");
+  EXPECT_EQ(outcome_words(check), "narrow");
+  check.sampled->chance_at_most = 0.0117;
+  EXPECT_EQ(outcome_words(check), "narrow, under 2 in 100");
+}
+
+TEST(CheckWords, TurnTheTemperaturesOfASentence) {
+  EXPECT_EQ(with_temperatures("fed at 20 C, not at rated power, -10 C", units::System::us),
+            "fed at 68 F, not at rated power, 14 F");
+  for (const char* same : {"20 C", "CO2 20 Cases", "v20 C", "C", "- C"}) {
+    EXPECT_EQ(with_temperatures(same, units::System::metric), same);
+  }
 }
 
 TEST(LineSheetTables, SayWhatIsOrderedInBothUnits) {

@@ -109,11 +109,14 @@ class Cutter {
   }
 
   void operator()(const Paragraph& paragraph) {
+    const std::size_t first = chunks_.size();
     if (paragraph.small) {
       running(paragraph.spans, {.type = {.size = small_size}, .line_height = 11.4, .colour = Role::soft}, 4.0);
     } else {
       running(paragraph.spans, {.type = {.size = body_size}, .line_height = 13.8}, 5.0);
     }
+    if (!paragraph.with_next) return;
+    for (std::size_t i = first; i < chunks_.size(); ++i) chunks_[i].keep_with_next = true;
   }
 
   void operator()(const Bullets& bullets) {
@@ -298,7 +301,9 @@ Widths share_out(const Table& table, double full) {
     widths.columns = natural;
     if (natural_sum <= room) {
       // What is left goes to the text columns, but never so much that the eye loses the row.
-      const double spare = std::min(room - natural_sum, 0.6 * natural_sum);
+      double spare = std::min(room - natural_sum, 0.6 * natural_sum);
+      // A table that nearly fills the page fills it: its rules end where the others do.
+      if (room - natural_sum - spare < 0.2 * full) spare = room - natural_sum;
       for (std::size_t k = 0; k < count && text_sum > 0.0; ++k) {
         if (table.columns[k].kind == ColumnKind::text) widths.columns[k] += spare * natural[k] / text_sum;
       }

@@ -69,6 +69,12 @@ bool drawn(const Part& part) {
   return !part.port.empty() || part.bypassed;
 }
 
+/// What an owner pays for: pumps, filters and separators; and what stands outside the flow.
+bool essential(const Part& part) {
+  return part.kind == PartKind::pump || part.kind == PartKind::filter || part.kind == PartKind::separator ||
+         part.bypassed;
+}
+
 /// Legs by what they carry. A junction that a tank feeds is on the way up; else it belongs to the return.
 class LegRoles {
  public:
@@ -111,14 +117,28 @@ SchematicPart drawn_part(const Part& part, const system::Leg& leg, std::size_t i
   return drawing;
 }
 
-void add_frames(const system::Leg& leg, SchematicData& data) {
+/// How many parts at the beginning of a leg hang in the tank it leaves: strainers, and electric pumps without a line
+/// before them. A strainer in front of a line is the pickup's and hangs there too.
+std::size_t parts_in_tank(const system::Leg& leg, const LineSheet& sheet) {
+  if (sheet.find_tank(leg.from) == nullptr) return 0;
+  std::size_t count = 0;
+  for (const Part& part : leg.parts) {
+    const bool electric = part.pump && part.pump->drive == system::Drive::electric;
+    if (part.kind != PartKind::strainer && !(part.kind == PartKind::pump && electric)) break;
+    ++count;
+  }
+  return count;
+}
+
+void add_frames(const system::Leg& leg, const LineSheet& sheet, SchematicData& data) {
   std::string housing;
   SchematicFrame frame;
   const auto close = [&] {
     if (frame.parts.size() > 1) data.frames.push_back(frame);
     frame = {};
   };
-  for (const Part& part : leg.parts) {
+  for (std::size_t i = parts_in_tank(leg, sheet); i < leg.parts.size(); ++i) {
+    const Part& part = leg.parts[i];
     if (!drawn(part)) continue;
     if (part.housing != housing) close();
     housing = part.housing;
@@ -209,7 +229,7 @@ SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const 
   SchematicData data{.title = "Fuel system " + sheet.name, .size = options.size};
   for (const system::Tank& tank : sheet.tanks) {
     std::string label = with_minus(tank.title);
-    if (tank.volume_m3) {
+    if (tank.volume_m3 && detail == SchematicDetail::full) {
       std::string volume = units::print(tank.volume_m3->value, Dimension::volume, options.system);
       // A drawing asks for no tenth of a litre.
       if (const std::size_t zero = volume.find(".0 "); zero != std::string::npos) volume.erase(zero, 2);
@@ -220,22 +240,31 @@ SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const 
   const LegRoles roles(sheet);
   for (const system::Leg& leg : sheet.legs) {
     SchematicLeg drawing{.id = leg.id, .from = leg.from, .to = leg.to, .role = roles.role(leg)};
-    std::size_t index = 0;
-    for (const Part& part : leg.parts) {
-      SchematicPart one = drawn_part(part, leg, index, sheet, base);
-      ++index;
-      const bool plain_line = one.symbol == Symbol::tube || one.symbol == Symbol::hose;
-      if (!drawn(part) || (detail == SchematicDetail::essential && plain_line && !part.bypassed)) continue;
-      if (detail == SchematicDetail::essential) one.port.clear();
+    const std::size_t inside = parts_in_tank(leg, sheet);
+    for (std::size_t i = 0; i < leg.parts.size(); ++i) {
+      const Part& part = leg.parts[i];
+      SchematicPart one = drawn_part(part, leg, i, sheet, base);
+      one.in_tank = i < inside;
+      if (!drawn(part) || (detail == SchematicDetail::essential && !essential(part))) continue;
+      if (detail == SchematicDetail::essential) {
+        one.port.clear();
+        one.electrode = false;
+      }
       drawing.parts.push_back(std::move(one));
     }
-    if (detail == SchematicDetail::full) add_frames(leg, data);
+    if (detail == SchematicDetail::full) add_frames(leg, sheet, data);
     data.legs.push_back(std::move(drawing));
   }
   const system::HighSide& high = sheet.high_side;
   data.high_side.rails = std::clamp(high.rails, 1, 2);
   data.high_side.injectors = std::clamp(high.cylinders, 1, 16);
   data.high_side.metering_valve = high.metering.find("metering") != std::string::npos;
+  if (detail == SchematicDetail::essential) {
+    data.high_side.metering_valve = false;
+    // One bar stands for both rails.
+    if (data.high_side.rails == 2) data.high_side.rail_label = "two rails";
+    data.high_side.rails = 1;
+  }
   return data;
 }
 
@@ -405,7 +434,7 @@ EnvelopeMapData envelope_of(const std::string& sheet, const std::vector<Envelope
 
 StripsData strips_of(const supply::SheetJudgement& sheet, const LineSheet& line_sheet,
                      const system::RunningPoint& point, double nominal_Pa, const std::vector<InputEffect>& effects,
-                     const FigureOptions& options) {
+                     const std::optional<numerics::Band>& band_Pa, const FigureOptions& options) {
   StripsData data;
   data.title =
       fmt::format("What moves the pump inlet pressure, {}, {}", sheet.name, point_words(point, options.system));
@@ -418,6 +447,11 @@ StripsData strips_of(const supply::SheetJudgement& sheet, const LineSheet& line_
     if (check.id != "inlet-low" || !limit) continue;
     data.limit = in_unit(limit->si, options.system);
     data.limit_words = number_words(limit->si, options.system) + " least at inlet";
+  }
+  if (band_Pa) {
+    data.band = ValueBand{.low = in_unit(band_Pa->low, options.system), .high = in_unit(band_Pa->high, options.system)};
+    data.nominal_words += fmt::format("; nine in ten {} to {}", number_words(band_Pa->low, options.system),
+                                      number_words(band_Pa->high, options.system));
   }
   for (const InputEffect& effect : effects) {
     const numerics::Band range = numerics::band_90(effect.input);
@@ -449,8 +483,12 @@ GaugeBookData gauge_book_of(const std::string& sheet, const std::vector<system::
       GaugeCell cell;
       if (state.over_ambient_Pa[i]) {
         cell.value = number_words(*state.over_ambient_Pa[i], options.system);
+        if (i < state.band_Pa.size()) {
+          cell.band = number_words(state.band_Pa[i].low, options.system) + " to " +
+                      number_words(state.band_Pa[i].high, options.system);
+        }
         // A gauge is bought and read in either unit.
-        cell.band = with_minus(units::print(*state.over_ambient_Pa[i], Dimension::gauge_pressure, other));
+        cell.other = with_minus(units::print(*state.over_ambient_Pa[i], Dimension::gauge_pressure, other));
         cell.differs = state.differs[i];
       }
       row.cells.push_back(std::move(cell));

@@ -22,10 +22,11 @@ struct FigureOptions {
 /// The schematic of any line sheet. Legs on the way from a tank to the engine are drawn above; what comes from
 /// "engine-return", or ends in a tank, below; tank to tank as transfers. Joints and fittings without a test port are
 /// losses and not drawn. Parts that `base` (the sheet compared with) lacks are drawn as added; neighbours with one
-/// `housing` share a frame. A sump is drawn as one only where it is the first part after its tank.
+/// `housing` share a frame. A sump is drawn as one only where it is the first part after its tank; strainers and
+/// electric pumps at the beginning of a leg, with no line before them, hang in their tank.
 enum class SchematicDetail : std::uint8_t {
   full,
-  essential,  ///< without plain lines and test ports: for those who do not work on it
+  essential,  ///< tanks, pumps, filters, separators, one bar for the rails: for those who do not work on it
 };
 [[nodiscard]] SchematicData schematic_of(const system::LineSheet& sheet, const system::LineSheet* base,
                                          const FigureOptions& options, SchematicDetail detail = SchematicDetail::full);
@@ -64,13 +65,15 @@ struct InputEffect {
 };
 [[nodiscard]] StripsData strips_of(const supply::SheetJudgement& sheet, const system::LineSheet& line_sheet,
                                    const system::RunningPoint& point, double nominal_Pa,
-                                   const std::vector<InputEffect>& effects, const FigureOptions& options);
+                                   const std::vector<InputEffect>& effects,
+                                   const std::optional<numerics::Band>& band_Pa, const FigureOptions& options);
 
 /// Readings at the test ports in one state.
 struct PortReadings {
   std::string state;                                   ///< "healthy, idle"
   std::string tell;                                    ///< what gives it away; may be empty
   std::vector<std::optional<double>> over_ambient_Pa;  ///< per port
+  std::vector<numerics::Band> band_Pa;                 ///< per port, where drawn; else empty
   std::vector<bool> differs;                           ///< per port: a gauge tells it from the healthy state
 };
 [[nodiscard]] GaugeBookData gauge_book_of(const std::string& sheet, const std::vector<system::PlaceAt>& ports,
