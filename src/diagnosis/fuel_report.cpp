@@ -288,7 +288,7 @@ void Reader::appearance_line() {
                         .method = "ASTM D4176",
                         .value = {},
                         .text = std::move(text),
-                        .limits = {{.standard = "clear and bright", .min = {}, .max = {}, .source = "(from memory)"}},
+                        .limits = {{.standard = "clear and bright", .min = {}, .max = {}, .source = "from memory"}},
                         .outcome = bad ? ReportOutcome::beyond : ReportOutcome::inside,
                         .points_to = bad ? "water, wax or growth" : ""});
 }

@@ -148,7 +148,11 @@ KeyValues sheet_head(const system::LineSheet& sheet, units::System system) {
   }
   const system::Engine& engine = sheet.engine;
   List words;
-  words.add(both(engine.displacement_m3, Dimension::volume, system));
+  // Engines are named by their litres in both unit systems.
+  words.add(engine.displacement_m3.given()
+                ? units::print(engine.displacement_m3.value, Dimension::volume, units::System::metric) +
+                      (engine.displacement_m3.unknown ? " taken, not stated" : "")
+                : std::string("displacement not stated"));
   words.add(both(engine.rated_power_W, Dimension::power, system) + " at " +
             units::print(engine.rated_speed_per_s.value, Dimension::rotational_speed, system));
   words.add("pump inlet class: " + std::string(system::name(engine.inlet)));

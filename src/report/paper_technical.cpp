@@ -362,9 +362,9 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
     heading(document, 2, number + ".4", "Dead pumps", {});
     Table table = dead_pumps(sheet, options.system);
     table.caption.clear();
-    document.blocks.emplace_back(std::move(table));
     paragraph(document, "Fed: the engine gets the flow it asks for; the pressure may lie outside the limits above.",
               true);
+    document.blocks.emplace_back(std::move(table));
   }
   return {};
 }

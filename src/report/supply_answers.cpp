@@ -109,6 +109,8 @@ std::string best_words(const supply::Sizing& sizing, units::System system) {
   const auto gain = sizing.gain_Pa();
   const std::string gained = gain ? ", " + gain_words(*gain, "as it is", system) : std::string();
   if (sizing.smallest) return "Smallest with which the supply holds: " + step.title + gained + ".";
+  if (sizing.holds)
+    return "Keep it: what is there holds, no size of the catalog does; nearest is " + step.title + gained + ".";
   return "No size makes the supply hold; most comes from " + step.title + gained + ".";
 }
 
