@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "app/supply_questions.hpp"
+#include "base/result.hpp"
 #include "cli/command_line.hpp"
 
 namespace fw::cli {
@@ -32,6 +34,8 @@ inline constexpr int interrupted = 130;
 [[nodiscard]] int run_diagnose(const CommandLine& line);
 [[nodiscard]] int run_explain(const CommandLine& line);
 [[nodiscard]] int run_next(const CommandLine& line);
+/// Prints an answer as text or JSON; its exit status, under --strict 1 where a check fails.
+[[nodiscard]] int answer(const Result<app::SupplyAnswer>& answer, const CommandLine& line);
 [[nodiscard]] int run_card(const CommandLine& line);
 [[nodiscard]] int run_evidence(const CommandLine& line);
 

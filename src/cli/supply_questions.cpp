@@ -7,8 +7,6 @@
 
 namespace fw::cli {
 
-namespace {
-
 int answer(const Result<app::SupplyAnswer>& answer, const CommandLine& line) {
   if (!answer) return report_errors(answer.error());
   if (line.json) {
@@ -18,8 +16,6 @@ int answer(const Result<app::SupplyAnswer>& answer, const CommandLine& line) {
   }
   return line.strict && answer->fails ? fails_strictly : computed;
 }
-
-}  // namespace
 
 int run_gaugebook(const CommandLine& line) {
   return answer(in_long_work([&](const Run& run) {

@@ -6,20 +6,6 @@
 
 namespace fw::cli {
 
-namespace {
-
-int answer(const Result<app::SupplyAnswer>& answer, const CommandLine& line) {
-  if (!answer) return report_errors(answer.error());
-  if (line.json) {
-    print(answer->json);
-  } else {
-    print_brief(answer->text);
-  }
-  return line.strict && answer->fails ? fails_strictly : computed;
-}
-
-}  // namespace
-
 int run_water(const CommandLine& line) {
   return answer(
       in_long_work([&](const Run& run) { return app::water_answer(line.target, line.climate, request_of(line), run); }),
