@@ -10,6 +10,7 @@
 #include <ctime>
 #include <string>
 #include <thread>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -77,12 +78,22 @@ double rate(std::size_t points, std::size_t threads, const Work& work) {
 using Form = hydraulics::FrictionForm;
 
 hydraulics::PointResults solve(const hydraulics::Network& network, const hydraulics::PointTable& table,
-                               hydraulics::LanePath path, std::size_t threads, Form form = Form::table) {
+                               hydraulics::LanePath path, std::size_t threads, Form form = Form::table,
+                               hydraulics::PointResults reused = {}) {
   Threads executor(threads);
   SilentProgress progress;
   return network
-      .solve(table, {.lanes = path, .friction = form}, {.executor = executor, .progress = progress, .stop = {}})
+      .solve(table, {.lanes = path, .friction = form}, {.executor = executor, .progress = progress, .stop = {}},
+             std::move(reused))
       .value();
+}
+
+/// Rate of solving into the same memory again and again, as KINSOL does.
+double solving_rate(const hydraulics::Network& network, const hydraulics::PointTable& table, hydraulics::LanePath path,
+                    std::size_t threads, Form form = Form::table) {
+  hydraulics::PointResults answers;
+  return rate(table.points(), threads,
+              [&] { answers = solve(network, table, path, threads, form, std::move(answers)); });
 }
 
 std::size_t failures(const hydraulics::PointResults& results) {
@@ -124,7 +135,7 @@ void lanes_and_threads(bench::Friction friction, Form form, std::size_t points) 
       const auto results = solve(network, table, path, threads, form);
       const std::size_t bad = failures(results);
       failed = failed || bad > 0;
-      const double r = rate(results.points, threads, [&] { (void)solve(network, table, path, threads, form); });
+      const double r = solving_rate(network, table, path, threads, form);
       if (path == hydraulics::LanePath::scalar && threads == 1) scalar = r;
       fmt::print("  {:8} {} thread{}  {:>10.0f}  x{:.2f} scalar  {:.2f} linear solves  {} failed\n", name(path),
                  threads, threads == 1 ? " " : "s", r, r / scalar, mean_iterations(results), bad);
@@ -140,9 +151,9 @@ void against_kinsol(const std::string& what, const bench::Case& bench_case) {
   const auto results = solve(network, table, automatic, 1);
   const std::size_t bad = failures(results);
   failed = failed || bad > 0;
-  const double lanes = rate(points, 1, [&] { (void)solve(network, table, automatic, 1); });
-  const double exact = rate(points, 1, [&] { (void)solve(network, table, automatic, 1, Form::exact); });
-  const double scalar = rate(points, 1, [&] { (void)solve(network, table, hydraulics::LanePath::scalar, 1); });
+  const double lanes = solving_rate(network, table, automatic, 1);
+  const double exact = solving_rate(network, table, automatic, 1, Form::exact);
+  const double scalar = solving_rate(network, table, hydraulics::LanePath::scalar, 1);
   const std::size_t elements = bench_case.definition.elements.size();
   const std::size_t answer_bytes = 8 * (results.nodes + results.elements) + 8 + 4 + 4 + 1 + 1 + 8;
   std::size_t given = bench_case.points[0].fixed_Pa.size() + 1;  // and the transition

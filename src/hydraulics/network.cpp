@@ -1031,7 +1031,8 @@ bool lane_path_available(LanePath path) {
 
 int lane_width(LanePath path) { return pick(path).lanes; }
 
-Result<PointResults> Network::solve(const PointTable& table, const SolveOptions& options, const Run& run) const {
+Result<PointResults> Network::solve(const PointTable& table, const SolveOptions& options, const Run& run,
+                                    PointResults reused) const {
   FW_EXPECTS(table.data_->compiled == compiled_);
   FW_EXPECTS(std::isfinite(options.flow_tolerance) && options.flow_tolerance > 0.0);
   FW_EXPECTS(std::isfinite(options.closed_resistance_Pa_s_per_m3) && options.closed_resistance_Pa_s_per_m3 > 0.0);
@@ -1039,7 +1040,7 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
   FW_EXPECTS(lane_path_available(options.lanes));
   const Compiled& net = *compiled_;
   const std::size_t points = table.points();
-  PointResults out;
+  PointResults out = std::move(reused);
   out.points = points;
   out.nodes = net.definition.nodes.size();
   out.elements = net.definition.elements.size();
@@ -1047,8 +1048,8 @@ Result<PointResults> Network::solve(const PointTable& table, const SolveOptions&
   out.flow_m3_per_s.resize(points * out.elements);
   out.residual.resize(points);
   out.iterations.resize(points);
-  out.status.resize(points, SolveStatus::converged);
-  out.where.resize(points, 0);
+  out.status.assign(points, SolveStatus::converged);
+  out.where.assign(points, 0);
   if (points == 0) return out;
   std::vector<std::uint8_t> outcome(points);
 

@@ -235,7 +235,9 @@ class Network {
   /// Solves every point of the table. Points are independent: same bytes for any order, lane and thread count.
   /// Not converging is data (PointResults::status), not an error. Errors: cancelled; invalid_input naming element
   /// and point for a coefficient that is not finite or breaks monotony (a <= 0, b < 0, conductance < 0).
-  [[nodiscard]] Result<PointResults> solve(const PointTable& table, const SolveOptions& options, const Run& run) const;
+  /// `reused`: answers no longer needed, of any table, whose memory these take over.
+  [[nodiscard]] Result<PointResults> solve(const PointTable& table, const SolveOptions& options, const Run& run,
+                                           PointResults reused = {}) const;
 
   /// Derivatives of a converged point by some of its parameters, at fixed states of valves and guards.
   ///
