@@ -14,6 +14,7 @@
 #include "report/figure_strips.hpp"
 #include "report/input_words.hpp"
 #include "report/line_sheet_tables.hpp"
+#include "report/paper_metal.hpp"
 #include "report/paper_parts.hpp"
 #include "report/papers.hpp"
 #include "report/supply_figures.hpp"
@@ -674,6 +675,14 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
         return fail(ok.error());
       }
     }
+    if (const std::vector<std::string> did = attribution_words(assessment, system); !did.empty()) {
+      document.blocks.emplace_back(Paragraph{
+          .spans = plain("What the earlier modification did, from the system as designed to the one as found:"),
+          .with_next = true});
+      Bullets bullets;
+      for (const std::string& sentence : did) bullets.items.push_back(plain(with_minus(sentence)));
+      document.blocks.emplace_back(std::move(bullets));
+    }
     for (std::size_t i = 1; i < assessment.sheets.size(); ++i) {
       add_changes(document, assessment.sheets[i - 1], assessment.sheets[i], system);
     }
@@ -688,6 +697,11 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   if (assessment.diagnosis && !assessment.diagnosis->causes.empty()) {
     add_diagnosis(document, *assessment.diagnosis, fmt::format("{}", ++number));
   }
+  if (assessment.metal) {
+    const auto added = add_metal(document, assessment, sheets, fmt::format("{}", ++number), options);
+    if (!added) return fail(added.error());
+  }
+  if (assessment.water) add_water(document, assessment, fmt::format("{}", ++number), options);
   Table ports = port_readings(assessment, system);
   if (!ports.rows.empty()) {
     heading(document, 1, fmt::format("{}", ++number), "Readings to expect at the test ports", "ports");
