@@ -2,13 +2,14 @@
 #pragma once
 
 #include <cmath>
+#include <cstddef>
+#include <cstdio>
 #include <fstream>
 #include <iterator>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 /// The tables "Deviations from outside values" of docs/theory, for tests only: each row is made from what a test finds,
@@ -24,15 +25,22 @@ struct TheoryRow {
   std::string held_by;
 };
 
+/// A number by a format of the C library.
+[[nodiscard]] inline std::string printed(const char* format, double value) {
+  char text[64];
+  const int length = std::snprintf(text, sizeof text, format, value);
+  return {text, static_cast<std::size_t>(length)};
+}
+
 /// "+0.52 %"; "below 0.01 %" where two decimals would show nothing.
 [[nodiscard]] inline std::string deviation_text(double outside, double ours) {
   const double percent = 1e2 * (ours / outside - 1.0);
-  return std::abs(percent) < 0.01 ? std::string("below 0.01 %") : fmt::format("{:+.2f} %", percent);
+  return std::abs(percent) < 0.01 ? std::string("below 0.01 %") : printed("%+.2f %%", percent);
 }
 
 [[nodiscard]] inline std::string row_text(const TheoryRow& row) {
-  return fmt::format("| {} | {} | {:.4g} | {:.4g} | {} | `{}` |", row.what, row.source, row.outside, row.ours,
-                     deviation_text(row.outside, row.ours), row.held_by);
+  return "| " + row.what + " | " + row.source + " | " + printed("%.4g", row.outside) + " | " +
+         printed("%.4g", row.ours) + " | " + deviation_text(row.outside, row.ours) + " | `" + row.held_by + "` |";
 }
 
 [[nodiscard]] inline std::string theory_page(std::string_view page) {
