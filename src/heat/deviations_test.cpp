@@ -31,7 +31,7 @@ TEST(Deviations, StandInTheTheoryAsMeasured) {
   rows.push_back({"wind on a cylinder, Nusselt at Re 1e4, Pr 0.7", "Churchill & Bernstein (from memory), worked row",
                   53.328, wind_cylinder_nusselt(1e4, 0.7).value(), films});
   const std::string rises = "Exchange.MatchesTheConstantPropertyRises";
-  const ConstantLiquid d20{8.3e-4, 835, 2050};
+  const ConstantLiquid d20{.expansion_per_K = 8.3e-4, .density_kg_per_m3 = 835, .heat_capacity_J_per_kg_K = 2050};
   rows.push_back(
       {"throttling over 180 MPa at 60 C, K", worked, 76.0785, throttling_rise_K(d20, 333.15, 180e6).value(), rises});
   rows.push_back(
@@ -52,13 +52,13 @@ TEST(Deviations, StandInTheTheoryAsMeasured) {
   const FuelLoop loop{.tank = {.volume_m3 = 0.080, .conductance_W_per_K = 40.0},
                       .supply = {.length_m = 0, .outer_m = 0.01, .coefficient_W_per_m2_K = 0},
                       .back = {.length_m = 0, .outer_m = 0.01, .coefficient_W_per_m2_K = 0}};
-  const auto two_kW = [](double inlet_K) -> Result<EngineHeat> {
+  const auto two_kilowatts = [](double inlet_K) -> Result<EngineHeat> {
     return EngineHeat{.taken_kg_per_s = 0.020,
                       .returned_kg_per_s = 0.020,
                       .return_K = inlet_K + 2000.0 / (0.020 * (1992.2 + 3.72 * (inlet_K - 313.15)))};
   };
   rows.push_back({"tank with 2,000 W and 40 W/K in the end, K over the air", "hand algebra", 50.0,
-                  steady_loop(loop, fuel, 293.15, two_kW)->state.tank_K - 293.15, "Loop.FindsTheSteadyTank"});
+                  steady_loop(loop, fuel, 293.15, two_kilowatts)->state.tank_K - 293.15, "Loop.FindsTheSteadyTank"});
 
   const auto one_K = [](double inlet_K) -> Result<EngineHeat> {
     return EngineHeat{.taken_kg_per_s = 0.020, .returned_kg_per_s = 0.020, .return_K = inlet_K + 1.0};
