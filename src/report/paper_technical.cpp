@@ -16,6 +16,7 @@
 #include "report/input_words.hpp"
 #include "report/line_sheet_tables.hpp"
 #include "report/paper_parts.hpp"
+#include "report/paper_rail.hpp"
 #include "report/papers.hpp"
 #include "report/supply_figures.hpp"
 #include "report/typeset.hpp"
@@ -713,6 +714,7 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   if (assessment.diagnosis && !assessment.diagnosis->causes.empty()) {
     add_diagnosis(document, *assessment.diagnosis, fmt::format("{}", ++number));
   }
+  if (auto done = add_rail_chapters(document, assessment, options, number); !done) return fail(done.error());
   Table ports = port_readings(assessment, system);
   if (!ports.rows.empty()) {
     heading(document, 1, fmt::format("{}", ++number), "Readings to expect at the test ports", "ports");

@@ -12,6 +12,7 @@
 #include "report/figure_grade.hpp"
 #include "report/input_words.hpp"
 #include "report/paper_parts.hpp"
+#include "report/paper_rail.hpp"
 #include "report/supply_figures.hpp"
 #include "report/typeset.hpp"
 
@@ -321,6 +322,7 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
                                              sheet.inputs.size())),
                   .small = true});
   }
+  add_rail_brief(document, assessment, options.system);
   if (!assessment.cautions.empty()) {
     document.blocks.emplace_back(Heading{.level = 1, .number = {}, .text = "Before the work"});
     add_cautions(assessment, document);
