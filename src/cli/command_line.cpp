@@ -63,9 +63,9 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   judge->add_option("FOLDER", line.target, "Folder with a case.toml")->required();
   common(judge);
   judging(judge);
-  judge->add_option("--with", line.with, "Sections that take longer, for --json: debris, extent, heat, water")
+  judge->add_option("--with", line.with, "Sections that take longer: debris, extent, heat, water; rail is always there")
       ->delimiter(',')
-      ->check(CLI::IsMember({"debris", "extent", "heat", "water"}));
+      ->check(CLI::IsMember({"debris", "extent", "rail", "heat", "water"}));
   judge->footer("Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string climate = "temperate";

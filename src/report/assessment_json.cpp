@@ -114,6 +114,12 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
   json["grade_line"] = line_json(sheet.line);
   json["worst_grade_line"] = line_json(sheet.worst_line);
   json["dead_pumps"] = dead;
+  if (sheet.coupled) {
+    json["coupled"] = {{"passes", sheet.coupled->passes},
+                       {"residual_K", sheet.coupled->residual_K},
+                       {"hottest_return_K", sheet.coupled->hottest_return_K},
+                       {"hottest_inlet_K", sheet.coupled->hottest_inlet_K}};
+  }
   json["fuel"] = sheet.fuel;
   json["notes"] = sheet.notes;
   json["inputs"] = inputs;

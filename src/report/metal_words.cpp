@@ -254,18 +254,16 @@ std::string pump_question_sums(const extent::Decision& decision) {
   if (kind == small.kind) kind = OptionKind::whole_system;
   const OptionResult& other = *option_of(decision, kind);
   if (!small.likely_cost || !other.likely_cost) return {};
-  const auto costs = [](const OptionResult& option) {
-    return fmt::format("likely costs {} (nine jobs in ten cost less than {})", money_words(*option.likely_cost),
-                       money_words(*option.unlucky_cost));
-  };
   const auto named = [](const OptionResult& option) {
     return option.kind == OptionKind::pump_only ? std::string("pump alone") : std::string(extent::name(option.kind));
   };
-  std::string text = fmt::format("The {} {}, the {} {}.", named(small), costs(small), named(other), costs(other));
+  std::string text = fmt::format("Likely cost: {} {}, nine jobs in ten less than {}; {} {}, nine in ten less than {}.",
+                                 named(small), money_words(*small.likely_cost), money_words(*small.unlucky_cost),
+                                 named(other), money_words(*other.likely_cost), money_words(*other.unlucky_cost));
   if (other.kind == OptionKind::whole_system && small.break_even && *small.break_even > 0.0 &&
       *small.break_even < 1.0) {
-    text += fmt::format(" With what a comeback costs, both cost the same where {} of the smaller repairs come back.",
-                        chance_words(*small.break_even));
+    text +=
+        fmt::format(" Both cost the same where {} of the smaller repairs come back.", chance_words(*small.break_even));
   }
   return text;
 }

@@ -149,6 +149,24 @@ TEST(OwnerPaper, AnswersTheQuestionOfThePump) {
   }
 }
 
+TEST(TechnicalPaper, TellsMetalCleanlinessAndOptions) {
+  for (const std::string& name : all_cases) {
+    const Judged& job = judged(name);
+    const auto paper =
+        technical_paper(job.assessment, job.job.sheets, {.system = {}, .size = PageSize::letter, .created = created});
+    ASSERT_TRUE(paper) << to_text(paper.error());
+    const std::string text = render_text(*paper, 400).value();
+    for (const char* words : {"Where metal lies", "Cleanliness along the fuel's way", "The options side by side",
+                              "What these numbers stand on"}) {
+      EXPECT_TRUE(says(text, words)) << name << ": " << words;
+    }
+    for (const debris::PlaceOfMap& place : job.assessment.metal->map.places) {
+      EXPECT_TRUE(says(text, std::string(debris::name(place.place)))) << name;
+    }
+    EXPECT_EQ(says(text, "What the next part buys"), !job.assessment.metal->decision->frontier.empty()) << name;
+  }
+}
+
 TEST(DebrisMarks, StandAtTheirParts) {
   const Judged& job = judged("quarry-vee");
   const system::LineSheet& sheet = job.job.sheets.at(*job.job.as_found);

@@ -14,6 +14,7 @@
 #include "report/metal_words.hpp"
 #include "report/paper_metal.hpp"
 #include "report/paper_parts.hpp"
+#include "report/paper_rail.hpp"
 #include "report/supply_figures.hpp"
 #include "report/typeset.hpp"
 
@@ -340,6 +341,7 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
     }
     document.blocks.emplace_back(std::move(bullets));
   }
+  add_rail_brief(document, assessment, options.system);
   if (!assessment.cautions.empty()) {
     document.blocks.emplace_back(Heading{.level = 1, .number = {}, .text = "Before the work"});
     add_cautions(assessment, document);

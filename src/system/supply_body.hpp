@@ -72,6 +72,8 @@ struct CaseContext {
   double loading = 0.0;
   double speed_share = 0.0;  ///< engine speed over rated
   hydraulics::EngineDemand demand;
+  double taken_before = 0.0;  ///< by the engine's law, a pass before, and what it then asked to change, m3/s
+  double change_before = 0.0;
   double fitting_factor = 1.0;
   const std::vector<bool>* stopped = nullptr;  ///< by pump index
 

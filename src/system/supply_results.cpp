@@ -167,6 +167,8 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
     states[i].liquid = c.liquid;
     states[i].ambient_Pa = c.ambient_Pa;
     states[i].demand_m3_per_s = c.demand.inlet_m3_per_s();
+    states[i].well_fed_m3_per_s = states[i].demand_m3_per_s;
+    states[i].speed_per_s = c.asked.speed_per_s;
   }
 
   // Gas at the pumps and crossed reliefs depend on pressures that are only known after solving: pass by pass, with the
@@ -252,12 +254,17 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
         const double before = c.demand.inlet_m3_per_s();
         const double change = take.taken_m3_per_s - before;
         const double scale = std::max(c.asked.inlet_m3_per_s(), 1e-9);
+        state.well_fed_m3_per_s = take.well_fed_m3_per_s.value_or(c.asked.inlet_m3_per_s());
+        state.unfilled = state.well_fed_m3_per_s - take.taken_m3_per_s > settled_flow * scale;
         if (std::abs(change) > settled_flow * scale ||
             std::abs(take.returned_m3_per_s - c.demand.return_m3_per_s()) > settled_flow * scale) {
           settled = false;
-          // More taken, less pressure, less taken: half of the change after the first passes.
-          const double step = pass <= 2 ? 1.0 : 0.5;
-          const double taken = before + step * change;
+          // More taken, less pressure, less taken: a secant, whose slope is at most that of a law that does not answer.
+          const double moved = before - c.taken_before;
+          const double slope = pass > 1 && moved != 0.0 ? std::min(-1.0, (change - c.change_before) / moved) : -1.0;
+          const double taken = std::clamp(before - change / slope, 0.0, c.asked.inlet_m3_per_s());
+          c.taken_before = before;
+          c.change_before = change;
           const double share = take.taken_m3_per_s > 0.0 ? take.returned_m3_per_s / take.taken_m3_per_s : 0.0;
           c.demand.injected_m3_per_s = taken * (1.0 - share);
           c.demand.leakoff_m3_per_s = 0.0;
