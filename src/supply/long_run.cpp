@@ -19,6 +19,7 @@ namespace {
 using units::Dimension;
 
 constexpr double zero_C_K = 273.15;
+constexpr double zero_F_R = 459.67;
 constexpr double inlet_K = zero_C_K + 66.0, inlet_narrow_K = zero_C_K + 56.0;
 constexpr double return_K = zero_C_K + 80.0;
 constexpr double viscosity_m2_per_s = 1.4e-6, viscosity_narrow_m2_per_s = 1.1 * viscosity_m2_per_s;
@@ -208,17 +209,19 @@ LongRun long_run(const system::LineSheet& sheet, double air_K, const Run& run) {
   judge(checks[2], loop->heat.engine_return_K, cooler, "After a long run at rated power the return is too hot",
         "After a long run at rated power the return is nearly too hot",
         "After a long run at rated power the return is cool enough");
-  const auto celsius = [](double kelvin) { return fmt::format("{:.0f} C", kelvin - zero_C_K); };
+  // A note is read in any units: both stand there.
+  const auto degrees = [](double kelvin) {
+    return fmt::format("{:.0f} C ({:.0f} F)", kelvin - zero_C_K, 1.8 * kelvin - zero_F_R);
+  };
   std::string note = fmt::format(
       "After a long run at rated power in air of {} the fuel has {} in the tank, {} at the pump inlet, {} where the "
-      "return leaves the engine and {} where it enters the tank (returns adiabatic, which over-predicts; heat given "
-      "off "
-      "by tank and lines typical",
-      celsius(air_K), celsius(loop->heat.tank_K), celsius(loop->heat.inlet_K), celsius(loop->heat.engine_return_K),
-      celsius(loop->heat.tank_return_K));
+      "return leaves the engine and {} where it enters the tank. Returns adiabatic, which over-predicts; heat given "
+      "off by tank and lines typical",
+      degrees(air_K), degrees(loop->heat.tank_K), degrees(loop->heat.inlet_K), degrees(loop->heat.engine_return_K),
+      degrees(loop->heat.tank_return_K));
   if (!side->assumed.empty()) note += "; a generic high-pressure side scaled to the engine";
   if (cooler) note += "; no cooler counted";
-  return {.checks = std::move(checks), .note = note + ")."};
+  return {.checks = std::move(checks), .note = note + "."};
 }
 
 }  // namespace fw::supply
