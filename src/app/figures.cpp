@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "app/rail_figures.hpp"
+#include "assess/assess.hpp"
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
 #include "numerics/draw.hpp"
@@ -19,6 +20,7 @@
 #include "report/figure_grid.hpp"
 #include "report/figure_schematic.hpp"
 #include "report/figure_strips.hpp"
+#include "report/metal_figures.hpp"
 #include "report/pdf.hpp"
 #include "report/supply_figures.hpp"
 #include "report/svg.hpp"
@@ -34,9 +36,9 @@ using supply::Outcome;
 using system::RunningPoint;
 using system::SupplyModel;
 
-constexpr std::array<std::string_view, 12> kind_names{"schematic", "grade-line", "worst-line", "comparison",
-                                                      "envelope",  "coverage",   "matters",    "gauges",
-                                                      "capacity",  "rail",       "waves",      "day"};
+constexpr std::array<std::string_view, 16> kind_names{
+    "schematic", "grade-line", "worst-line", "comparison", "envelope", "coverage", "matters",  "gauges",
+    "capacity",  "rail",       "waves",      "day",        "cascade",  "dose",     "frontier", "break-even"};
 constexpr std::size_t most_strips = 10;
 /// Error of a gauge of 0 to 200 kPa, class 1.6 (assumed): readings closer than this are not told apart.
 constexpr double gauge_error_Pa = 0.016 * 200e3;
@@ -298,12 +300,40 @@ Result<report::Figure> compared(const casefile::Case& job, supply::Climate clima
   return report::comparison_figure(report::comparison_of(sheets, options));
 }
 
-Result<report::Figure> figure_of(const FigureRequest& request, const casefile::Case& job, const Run& run) {
+Result<report::Figure> metal_figure(const FigureRequest& request, const casefile::Case& job,
+                                    const catalog::Catalog& catalog, const report::FigureSize& size, const Run& run) {
+  if (!job.metal) {
+    return fail(Error{.code = ErrorCode::not_found,
+                      .where = {.file = request.target, .field = std::string(name(request.kind))},
+                      .found = "no metal.toml",
+                      .expected = "a case folder that says where metal was found",
+                      .hint = "docs/reference/case-folder.md says how to write one"});
+  }
+  if (request.kind == FigureKind::cascade) {
+    const auto systems = assess::cleanliness_of(job.metal->input);
+    if (!systems) return fail(systems.error());
+    return report::curves_figure(report::cascade_of(*systems, size));
+  }
+  const auto answer = assess::assess(job, catalog, {.seed = request.seed, .sections = {assess::Section::extent}}, run);
+  if (!answer) return fail(answer.error());
+  if (!answer->metal || !answer->metal->decision) return fail(answer->not_computed.front().why);
+  if (request.kind == FigureKind::dose) {
+    return report::curves_figure(report::dose_of(*answer->metal->decision, size));
+  }
+  const auto data = request.kind == FigureKind::frontier ? report::frontier_of(*answer->metal, size)
+                                                         : report::break_even_of(*answer->metal, size);
+  if (!data) return fail(data.error().in_file(job.folder + "/metal.toml"));
+  return report::curves_figure(*data);
+}
+
+Result<report::Figure> figure_of(const FigureRequest& request, const casefile::Case& job,
+                                 const catalog::Catalog& catalog, const Run& run) {
   const auto chosen = choose(job, request.sheet);
   if (!chosen) return fail(chosen.error());
   const supply::Climate climate = request.climate.value_or(job.climate);
   report::FigureOptions options{.system = request.system, .size = {}};
   options.size.width = request.width;
+  if (request.kind >= FigureKind::cascade) return metal_figure(request, job, catalog, options.size, run);
   const system::LineSheet& sheet = *chosen->sheet;
   const supply::Sampling sampling{.samples = request.samples, .seed = request.seed};
   switch (request.kind) {
@@ -317,6 +347,10 @@ Result<report::Figure> figure_of(const FigureRequest& request, const casefile::C
     case FigureKind::rail: return rail_figure(RailFigure::rail, sheet, options, run);
     case FigureKind::waves: return rail_figure(RailFigure::waves, sheet, options, run);
     case FigureKind::day: return rail_figure(RailFigure::day, sheet, options, run);
+    case FigureKind::cascade:
+    case FigureKind::dose:
+    case FigureKind::frontier:
+    case FigureKind::break_even:
     case FigureKind::grade_line:
     case FigureKind::worst_line: break;
   }
@@ -354,7 +388,7 @@ Result<std::string> make_figure(const FigureRequest& request, const Run& run) {
     if (!sheet) return fail(sheet.error());
     job.sheets.push_back(std::move(*sheet));
   }
-  const auto figure = figure_of(request, job, run);
+  const auto figure = figure_of(request, job, *catalog, run);
   if (!figure) return fail(figure.error());
   const auto titled = report::titled(report::typeset(*figure));
   if (!titled) return fail(titled.error());

@@ -27,7 +27,11 @@ enum class FigureKind : std::uint8_t {
   capacity,  ///< this and the following: of the high-pressure side
   rail,
   waves,
-  day
+  day,
+  cascade,  ///< this and the following: of a case with a metal.toml
+  dose,
+  frontier,
+  break_even
 };
 [[nodiscard]] std::string_view name(FigureKind kind);
 [[nodiscard]] std::vector<std::string> figure_kinds();

@@ -1,13 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/rail_figures.hpp"
 
-#include <array>
 #include <string>
 #include <utility>
 
 #include "assess/rail_section.hpp"
 #include "rail/transient.hpp"
-#include "report/figure_rail.hpp"
+#include "report/rail_figures.hpp"
 
 namespace fw::app {
 
@@ -15,40 +14,16 @@ namespace {
 
 constexpr double figure_pilot_kg = 2e-6;  // typical, no source
 
-/// The parts of the day, in the order of assess::fuel_heat.
-constexpr std::array day_words{"rated power", "idle", "rated power"};
-
 /// A sheet with its high-pressure side.
 struct Side {
   const system::LineSheet& sheet;
   const assess::SheetSide& models;
 };
 
-/// Units of an axis: value = (SI - zero) / unit.
-struct AxisUnit {
-  const char* words;
-  double unit;
-  double zero = 0.0;
-  [[nodiscard]] double of(double si) const { return (si - zero) / unit; }
-};
-struct FigureUnits {
-  AxisUnit pressure, power, temperature;
-};
-FigureUnits units_of(units::System system) {
-  switch (system) {
-    case units::System::us: return {{"psi", 6894.757293168}, {"hp", 745.69987}, {"F", 5.0 / 9.0, 273.15 - 160.0 / 9.0}};
-    case units::System::si: return {{"Pa", 1.0}, {"W", 1.0}, {"K", 1.0}};
-    case units::System::metric: break;
-  }
-  return {{"MPa", 1e6}, {"kW", 1e3}, {"C", 1.0, 273.15}};
-}
-
-constexpr const char* open_facts = "Facts that the sheet leaves open are typical values: rail capacity names them.";
-
 Result<report::Figure> capacity_figure(const Side& side, const report::FigureOptions& options, const Run& run) {
   const auto fuel = assess::fuel_at_inlet(side.models, assess::usual_inlet_K, run);
   if (!fuel) return fail(fuel.error());
-  const FigureUnits units = units_of(options.system);
+  const report::RailAxes units = report::rail_axes(options.system);
   const rail::HighPressureSet& set = side.models.rail.set;
   const double highest = 1.15 * set.rated_rev_per_s;
   report::CurvesData data{.title = "Fuel capacity, " + side.sheet.name,
@@ -91,14 +66,14 @@ Result<report::Figure> capacity_figure(const Side& side, const report::FigureOpt
              units.power.of(engine.torque_peak_power_W.value), units.power.of(set.rated_W)},
        .dots = true});
   data.notes = {"Computed. A line's end names what ends it there. Power by the fuel's mass and the rated consumption.",
-                open_facts};
+                report::open_rail_facts};
   return report::curves_figure(data);
 }
 
 Result<report::Figure> trace_figure(const Side& side, const report::FigureOptions& options, const Run& run) {
   const auto fuel = assess::fuel_at_inlet(side.models, assess::usual_inlet_K, run);
   if (!fuel) return fail(fuel.error());
-  const FigureUnits units = units_of(options.system);
+  const report::RailAxes units = report::rail_axes(options.system);
   const rail::HighPressureSet& set = side.models.rail.set;
   const auto ready = rail::ready_profile(set, fuel->inlet, "pull");
   if (!ready) return fail(ready.error());
@@ -121,14 +96,14 @@ Result<report::Figure> trace_figure(const Side& side, const report::FigureOption
        .curves = {std::move(rail), std::move(wanted)},
        .levels = {{.value = units.pressure.of(set.relief.open_Pa), .words = "relief valve opens"}},
        .spans = {{.from = 0.0, .to = 0.5, .words = "idle"}, {.from = 2.5, .to = ready->end_s, .words = "rated power"}},
-       .notes = {"Computed.", open_facts},
+       .notes = {"Computed.", report::open_rail_facts},
        .size = options.size});
 }
 
 Result<report::Figure> wave_figure(const Side& side, const report::FigureOptions& options, const Run& run) {
   const auto fuel = assess::fuel_at_inlet(side.models, assess::usual_inlet_K, run);
   if (!fuel) return fail(fuel.error());
-  const FigureUnits units = units_of(options.system);
+  const report::RailAxes units = report::rail_axes(options.system);
   const rail::HighPressureSet& set = side.models.rail.set;
   const rail::ProfilePoint rated{
       .time_s = 0.0,
@@ -154,13 +129,13 @@ Result<report::Figure> wave_figure(const Side& side, const report::FigureOptions
     rail.x.push_back(ms);
     rail.y.push_back(units.pressure.of(sample.rail_Pa));
   }
-  report::CurvesData data{
-      .title = "Pressure at the first injector, rated power, " + side.sheet.name,
-      .unit = units.pressure.words,
-      .x_axis = "time over one engine cycle, ms",
-      .curves = {std::move(injector), std::move(rail)},
-      .notes = {"Computed. Bars: the first injector's pilot and main injection, as energised.", open_facts},
-      .size = options.size};
+  report::CurvesData data{.title = "Pressure at the first injector, rated power, " + side.sheet.name,
+                          .unit = units.pressure.words,
+                          .x_axis = "time over one engine cycle, ms",
+                          .curves = {std::move(injector), std::move(rail)},
+                          .notes = {"Computed. Bars: the first injector's pilot and main injection, as energised.",
+                                    report::open_rail_facts},
+                          .size = options.size};
   for (const rail::ShotRecord& shot : played->shots) {
     if (shot.injector != 0 || shot.start_s < from_s || shot.start_s > from_s + cycle_s) continue;
     data.spans.push_back(
@@ -172,42 +147,7 @@ Result<report::Figure> wave_figure(const Side& side, const report::FigureOptions
 Result<report::Figure> day_figure(const Side& side, const report::FigureOptions& options, const Run& run) {
   const auto answer = assess::fuel_heat(side.sheet, assess::usual_air_K, run);
   if (!answer) return fail(answer.error());
-  const FigureUnits units = units_of(options.system);
-  report::Curve tank{.words = "tank", .line = report::CurveLine::heavy};
-  report::Curve inlet{.words = "pump inlet", .line = report::CurveLine::dashed};
-  report::Curve back{.words = "return into the tank", .line = report::CurveLine::dash_dot};
-  report::CurvesData data{.title = "Fuel temperature over a work day, " + side.sheet.name,
-                          .unit = units.temperature.words,
-                          .x_axis = "time, h",
-                          .size = options.size};
-  std::size_t part = answer->day.samples.empty() ? 0 : answer->day.samples.front().part;
-  double begin_h = 0.0;
-  double last_h = 0.0;
-  const auto close_part = [&] {
-    data.spans.push_back({.from = begin_h, .to = last_h, .words = day_words.at(part)});
-    begin_h = last_h;
-  };
-  for (const heat::DaySample& sample : answer->day.samples) {
-    const double hour = sample.time_s / 3600.0;
-    if (sample.part != part) {
-      close_part();
-      part = sample.part;
-    }
-    last_h = hour;
-    for (report::Curve* curve : {&tank, &inlet, &back}) curve->x.push_back(hour);
-    tank.y.push_back(units.temperature.of(sample.state.tank_K));
-    inlet.y.push_back(units.temperature.of(sample.state.inlet_K));
-    back.y.push_back(units.temperature.of(sample.state.tank_return_K));
-  }
-  close_part();
-  data.curves = {std::move(tank), std::move(inlet), std::move(back)};
-  data.levels = {{.value = units.temperature.of(answer->limit_K), .words = "most for injectors"},
-                 {.value = units.temperature.of(answer->air_K), .words = "air"}};
-  data.notes = {
-      "Computed. Heat given off by tank and lines is assumed; the limit is published engine application data.",
-      open_facts};
-  if (answer->day.ran_dry) data.notes.emplace_back("The tank runs dry: the day ends there.");
-  return report::curves_figure(data);
+  return report::curves_figure(report::day_of(*answer, options));
 }
 
 }  // namespace

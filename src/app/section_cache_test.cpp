@@ -54,22 +54,22 @@ TEST(SectionCache, AnEditOfOneLegComputesTheSectionsOfItsSheetAlone) {
     for (const Section section : assess::all_sections()) list.push_back(cache.computed(section));
     return list;
   };
-  using Counts = std::vector<std::size_t>;  // supply, comparison, diagnosis, looks, debris, extent, rail, heat
+  using Counts = std::vector<std::size_t>;  // supply, comparison, diagnosis, looks, debris, extent, rail, heat, water
 
   const std::string first = report::assessment_json(judged(job, options, cache));
-  EXPECT_EQ(counts(), (Counts{3, 2, 1, 1, 0, 0, 3, 0}));
+  EXPECT_EQ(counts(), (Counts{3, 2, 1, 1, 0, 0, 3, 0, 0}));
 
   EXPECT_EQ(report::assessment_json(judged(job, options, cache)), first);
-  EXPECT_EQ(counts(), (Counts{3, 2, 1, 1, 0, 0, 3, 0})) << "nothing changed, nothing is computed";
+  EXPECT_EQ(counts(), (Counts{3, 2, 1, 1, 0, 0, 3, 0, 0})) << "nothing changed, nothing is computed";
 
   lengthen(job.sheets[1]);
   const std::string edited = report::assessment_json(judged(job, options, cache));
-  EXPECT_EQ(counts(), (Counts{4, 4, 1, 1, 0, 0, 4, 0})) << "the middle sheet and both comparisons with it";
+  EXPECT_EQ(counts(), (Counts{4, 4, 1, 1, 0, 0, 4, 0, 0})) << "the middle sheet and both comparisons with it";
   EXPECT_NE(edited, first);
 
   lengthen(job.sheets[2]);
   const std::string last = report::assessment_json(judged(job, options, cache));
-  EXPECT_EQ(counts(), (Counts{5, 5, 1, 1, 0, 0, 5, 0})) << "the last sheet and the one comparison with it";
+  EXPECT_EQ(counts(), (Counts{5, 5, 1, 1, 0, 0, 5, 0, 0})) << "the last sheet and the one comparison with it";
 
   assess::NoStore nothing;
   EXPECT_EQ(report::assessment_json(judged(job, options, nothing)), last) << "as if nothing had been kept";
@@ -77,10 +77,10 @@ TEST(SectionCache, AnEditOfOneLegComputesTheSectionsOfItsSheetAlone) {
   ASSERT_TRUE(job.findings);
   job.findings->statements.front().seen = diagnosis::Seen::not_looked;
   EXPECT_NE(judged(job, options, cache).diagnosis->counted, 0U);
-  EXPECT_EQ(counts(), (Counts{5, 5, 2, 2, 0, 0, 5, 0})) << "a finding moves no pressure";
+  EXPECT_EQ(counts(), (Counts{5, 5, 2, 2, 0, 0, 5, 0, 0})) << "a finding moves no pressure";
 
   (void)judged(job, {.depth = assess::Depth::nominal}, cache);
-  EXPECT_EQ(counts(), (Counts{8, 7, 2, 2, 0, 0, 5, 0})) << "another depth is another answer of the supply alone";
+  EXPECT_EQ(counts(), (Counts{8, 7, 2, 2, 0, 0, 5, 0, 0})) << "another depth is another answer of the supply alone";
 }
 
 TEST(SectionCache, APriceMovesTheExtentAndNoMetal) {
@@ -100,6 +100,25 @@ TEST(SectionCache, APriceMovesTheExtentAndNoMetal) {
   EXPECT_EQ(after.metal->map.shed_kg.median, before.metal->map.shed_kg.median);
   EXPECT_GT(after.metal->decision->options.front().likely_cost->minor,
             before.metal->decision->options.front().likely_cost->minor);
+}
+
+TEST(SectionCache, WaterHangsOnEverySheetAndOnTheFuelReport) {
+  casefile::Case job = tender();
+  job.sheets.resize(1);
+  SectionCache cache;
+  const assess::Options options{.sections = {Section::water}};
+  const assess::Assessment first = judged(job, options, cache);
+  ASSERT_TRUE(first.water);
+  (void)judged(job, options, cache);
+  EXPECT_EQ(cache.computed(Section::water), 1U) << "nothing changed";
+  job.fuel_water = exactly(500e-6);
+  const assess::Assessment wet = judged(job, options, cache);
+  EXPECT_EQ(cache.computed(Section::water), 2U);
+  EXPECT_GT(wet.water->sheets.front().ordinary.free_kg.median, first.water->sheets.front().ordinary.free_kg.median);
+  lengthen(job.sheets.front());
+  (void)judged(job, options, cache);
+  EXPECT_EQ(cache.computed(Section::water), 3U);
+  EXPECT_EQ(cache.computed(Section::supply), 0U);
 }
 
 // A comment moves lines. The judgement is the kept one, and the numbers in it point to the lines where they stand.

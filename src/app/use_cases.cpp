@@ -59,11 +59,15 @@ Result<std::vector<std::string>> write_papers(const assess::Assessment& assessme
   std::vector<std::string> drawn;
   for (const Paper& paper :
        {Paper{.which = Papers::page, .word = "page"}, Paper{.which = Papers::owner, .word = "owner"},
-        Paper{.which = Papers::technical, .word = "technical"}}) {
+        Paper{.which = Papers::technical, .word = "technical"},
+        Paper{.which = Papers::authorisation, .word = "authorisation"}}) {
     if (papers != paper.which && papers != Papers::all) continue;
-    const auto document = paper.which == Papers::page    ? report::supply_page(assessment, options)
-                          : paper.which == Papers::owner ? report::owner_paper(assessment, sheets, options)
-                                                         : report::technical_paper(assessment, sheets, options);
+    const bool priced = assessment.metal && assessment.metal->decision;
+    if (paper.which == Papers::authorisation && papers == Papers::all && !priced) continue;
+    const auto document = paper.which == Papers::page        ? report::supply_page(assessment, options)
+                          : paper.which == Papers::owner     ? report::owner_paper(assessment, sheets, options)
+                          : paper.which == Papers::technical ? report::technical_paper(assessment, sheets, options)
+                                                             : report::authorisation_paper(assessment, options);
     if (!document) return fail(document.error());
     auto bytes = report::render_pdf(*document);
     if (!bytes) return fail(bytes.error());
@@ -82,12 +86,16 @@ Result<std::vector<std::string>> write_papers(const assess::Assessment& assessme
 Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog, const Request& request,
                       assess::SectionSet sections, const std::optional<std::string>& paper, const Run& run) {
   assess::NoStore nowhere;
-  auto assessment = assess::assess(job, catalog,
-                                   {.depth = request.depth,
-                                    .seed = request.seed,
-                                    .all_points = request.all_points,
-                                    .sections = request.sections.value_or(sections)},
-                                   run, request.store == nullptr ? nowhere : *request.store);
+  sections = request.sections.value_or(sections);
+  // What is handed over tells what must be replaced.
+  if (paper && request.papers != Papers::page && job.metal) sections.add(assess::Section::extent);
+  if (paper && (request.papers == Papers::technical || request.papers == Papers::all) && !job.folder.empty()) {
+    sections.add(assess::Section::water);
+  }
+  auto assessment = assess::assess(
+      job, catalog,
+      {.depth = request.depth, .seed = request.seed, .all_points = request.all_points, .sections = sections}, run,
+      request.store == nullptr ? nowhere : *request.store);
   if (!assessment) return fail(assessment.error());
   const report::PaperOptions options{.system = request.system, .size = request.size, .created = request.created};
   const auto brief = report::brief(*assessment, options);

@@ -17,10 +17,11 @@ namespace fw::app {
 
 /// Which papers a judgement writes.
 enum class Papers : std::uint8_t {
-  page,       ///< the supply on one page
-  owner,      ///< one page in plain words
-  technical,  ///< body and annexes
-  all,        ///< NAME-page.pdf, NAME-owner.pdf and NAME-technical.pdf beside each other
+  page,           ///< the supply on one page
+  owner,          ///< one page in plain words
+  technical,      ///< body and annexes
+  authorisation,  ///< options and permissions to sign; of a case with a metal.toml
+  all,            ///< NAME-page.pdf, NAME-owner.pdf, ... beside each other, those that the case has facts for
 };
 
 struct Request {

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "app/catalog_answer.hpp"
+#include "assess/kept_sections.hpp"
 #include "assess/water_section.hpp"
 #include "casefile/case.hpp"
 #include "casefile/fuel_report.hpp"
@@ -29,19 +30,15 @@ Result<SupplyAnswer> water_answer(const std::string& target, supply::Climate cli
   if (std::filesystem::is_directory(target, ignored)) {
     auto job = casefile::read_case(target, *catalog);
     if (!job) return fail(job.error());
+    facts = assess::water_facts(*job, request.seed);
     sheets = std::move(job->sheets);
-    facts.climate = job->climate;
-    if (casefile::has_fuel_report(target)) {
-      const auto report = casefile::read_fuel_report_of(target, catalog->spreads);
-      if (!report) return fail(report.error());
-      if (const Stated* water = diagnosis::value_of(*report, diagnosis::ReportTest::water)) facts.fuel_water = *water;
-    }
   } else {
     auto sheet = casefile::read_sheet_file(target, *catalog);
     if (!sheet) return fail(sheet.error());
     sheets.push_back(std::move(*sheet));
   }
-  const auto section = assess::water_section(sheets, facts, run);
+  assess::NoStore nowhere;
+  const auto section = assess::kept_water(sheets, facts, run, request.store == nullptr ? nowhere : *request.store);
   if (!section) return fail(section.error());
   auto text = report::render_text(
       report::water_page(*section, {.system = request.system, .size = request.size, .created = request.created}),

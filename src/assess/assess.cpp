@@ -69,6 +69,32 @@ std::vector<Caution> supply_cautions() {
   };
 }
 
+Result<std::vector<Cleanliness>> cleanliness_of(const extent::DecisionInput& input) {
+  constexpr double en590_kg_per_kg = 24e-6;
+  constexpr double fuel_kg_per_m3 = 835.0;
+  const debris::Dirt dust{.shape = debris::mass_table(debris::TestDust::a3_medium),
+                          .density_kg_per_m3 = debris::test_dust_density_kg_per_m3};
+  std::vector<Cleanliness> all;
+  for (const auto& [name, way] : {std::pair<const char*, const debris::FuelWay*>("as found", &input.as_found),
+                                  std::pair<const char*, const debris::FuelWay*>(
+                                      "as rebuilt", input.as_rebuilt ? &*input.as_rebuilt : nullptr)}) {
+    if (way == nullptr) continue;
+    auto points = debris::cascade(*way, dust, en590_kg_per_kg * fuel_kg_per_m3);
+    if (!points) return fail(points.error());
+    const debris::Quantiles& inlet = points->back().number_per_m3.back();
+    const double flown_m3 = way->feed_m3_per_s * 100.0 * 3600.0;
+    Cleanliness one{.system = name,
+                    .points = {},
+                    .inlet_in_100_h = {.low = flown_m3 * inlet.low,
+                                       .median = flown_m3 * inlet.median,
+                                       .high = flown_m3 * inlet.high},
+                    .reference_hour = debris::bounds(6).upper_per_m3 * way->feed_m3_per_s * 3600.0};
+    one.points = std::move(*points);
+    all.push_back(std::move(one));
+  }
+  return all;
+}
+
 namespace {
 
 Error stopped() { return {.code = ErrorCode::cancelled, .found = "a stop", .expected = "the end of the judgement"}; }
@@ -129,8 +155,19 @@ Result<void> judge_metal(const extent::DecisionInput& input, const std::string& 
     result.not_computed.push_back({.section = Section::debris, .sheet = {}, .why = map.error().in_file(file)});
     return {};
   }
-  MetalAnswer answer{.map = std::move(*map), .decision = {}, .currency = {}};
-  if (input.prices) answer.currency = input.prices->currency;
+  auto clean = cleanliness_of(input);
+  if (!clean) {
+    result.not_computed.push_back({.section = Section::debris, .sheet = {}, .why = clean.error().in_file(file)});
+    return {};
+  }
+  MetalAnswer answer{
+      .map = std::move(*map), .cleanliness = std::move(*clean), .decision = {}, .currency = {}, .comeback_loss = {}};
+  if (input.prices) {
+    const extent::PriceBand& loss = input.prices->comeback_loss;
+    answer.currency = input.prices->currency;
+    answer.comeback_loss =
+        Money{.minor = loss.low.minor + (loss.high.minor - loss.low.minor) / 2, .currency = loss.low.currency};
+  }
   if (extent) {
     auto decision = kept_extent(answer.map, input, options.seed, run, store);
     if (decision) {
@@ -198,6 +235,15 @@ Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& cat
   for (const system::LineSheet& sheet : job.sheets) {
     if (const auto done = judge_high_side(sheet, options, run, store, result); !done) return fail(done.error());
     if (run.stop.stop_requested()) return fail(stopped());
+  }
+  if (options.sections.has(Section::water) && !job.sheets.empty()) {
+    auto water = kept_water(job.sheets, water_facts(job, options.seed), run, store);
+    if (water) {
+      result.water = std::move(*water);
+    } else {
+      if (is_stop(water.error())) return fail(water.error());
+      result.not_computed.push_back({.section = Section::water, .sheet = {}, .why = water.error()});
+    }
   }
   return result;
 }

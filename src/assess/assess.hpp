@@ -15,6 +15,7 @@
 #include "base/run.hpp"
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
+#include "debris/cascade.hpp"
 #include "diagnosis/diagnose.hpp"
 #include "supply/judge.hpp"
 
@@ -60,12 +61,27 @@ struct LookTitle {
   std::string how;
 };
 
+/// How clean a system keeps fuel that just meets EN 590: 24 mg/kg of dirt, taken as ISO medium dust (A3).
+struct Cleanliness {
+  std::string system;  ///< "as found", "as rebuilt"
+  std::vector<debris::CascadePoint> points;
+  /// Particles from 14 um(c) that such fuel by itself brings to the pump inlet in 100 h.
+  debris::Quantiles inlet_in_100_h;
+  /// The same of an hour of fuel at 12/9/6 (upper bound of 6 at 14 um(c), 0.64/mL).
+  double reference_hour = required;
+};
+
 /// Where metal lies and what must be replaced.
 struct MetalAnswer {
   debris::DebrisMap map;
+  std::vector<Cleanliness> cleanliness;      ///< of the ways that metal.toml tells
   std::optional<extent::Decision> decision;  ///< where the extent is asked
   std::optional<Currency> currency;          ///< of the prices, where the case has any
+  std::optional<Money> comeback_loss;        ///< what a comeback costs, middle of what was entered
 };
+
+/// Of the fuel's ways of a case. Errors: those of debris::cascade.
+[[nodiscard]] Result<std::vector<Cleanliness>> cleanliness_of(const extent::DecisionInput& input);
 
 /// A section that was asked and could not be computed: the rest stands without it.
 struct NotComputed {
@@ -96,6 +112,7 @@ struct Assessment {
   std::optional<MetalAnswer> metal;               ///< of a case with a metal.toml, where asked
   std::vector<RailCapacity> rail;                 ///< by sheet, of those with a high-pressure side, where asked
   std::vector<FuelHeat> heat;                     ///< the same
+  std::optional<WaterSection> water;              ///< of all sheets together, where asked
   std::vector<NotComputed> not_computed;          ///< of what was asked
 };
 
@@ -105,7 +122,7 @@ struct Assessment {
 /// seen is taken from there (content_key.hpp), so an edit of one leg computes the sections of its sheet only.
 ///
 /// Errors: those of supply::judge_sheet, by file, and of the diagnosis; cancelled. What goes wrong in debris, extent,
-/// rail and heat stands in `not_computed`.
+/// rail, heat and water stands in `not_computed`.
 [[nodiscard]] Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& catalog,
                                         const Options& options, const Run& run, SectionStore& store);
 /// Without a store.

@@ -221,6 +221,20 @@ ContentKey heat_key(const ContentKey& sheet, double air_K) {
   return writer.finish();
 }
 
+ContentKey water_key(std::span<const ContentKey> sheets, const WaterFacts& facts) {
+  KeyWriter writer(name(Section::water));
+  writer.count(sheets.size());
+  for (const ContentKey& sheet : sheets) writer.key(sheet);
+  const auto& [climate, fuel_water, seed, sets, stories, days] = facts;
+  writer.whole(static_cast<std::uint64_t>(climate));
+  walk(writer, fuel_water);
+  writer.whole(seed);
+  writer.whole(sets);
+  writer.whole(stories);
+  writer.whole(static_cast<std::uint64_t>(days));
+  return writer.finish();
+}
+
 void place_anew(std::vector<Stated>& inputs, const system::LineSheet& sheet) {
   OriginList list;
   walk(list, sheet);

@@ -53,6 +53,8 @@ struct ContentKey {
 [[nodiscard]] ContentKey extent_key(const extent::DecisionInput& input, std::uint64_t seed);
 [[nodiscard]] ContentKey rail_key(const ContentKey& sheet, double inlet_K);
 [[nodiscard]] ContentKey heat_key(const ContentKey& sheet, double air_K);
+/// Of the keys of all sheets in their order.
+[[nodiscard]] ContentKey water_key(std::span<const ContentKey> sheets, const WaterFacts& facts);
 
 /// Gives each number of a result that carries origins the place where it stands in this sheet: a result found by its
 /// key may come from a file in which a comment has since moved the lines.

@@ -81,6 +81,12 @@ TEST(ContentKey, EveryInputOfASheetCounts) {
         first_with(s, [](const Part& p) { return p.medium.has_value(); }).medium->sensor = system::WaterSensor::none;
       },
       [](Sheet& s) {
+        first_with(s, [](const Part& p) { return p.medium.has_value(); }).medium->bowl_m3 = exactly(2e-4);
+      },
+      [](Sheet& s) {
+        first_with(s, [](const Part& p) { return p.medium.has_value(); }).medium->sensor_at_m3 = exactly(2e-4);
+      },
+      [](Sheet& s) {
         first_with(s, [](const Part& p) { return p.pump.has_value(); }).pump->watch = system::Watch::alarm;
       },
   };
@@ -119,6 +125,21 @@ TEST(ContentKey, ASupplyHangsOnEnvelopeAndDraws) {
                                    comparison_key(sheet, {.hex = "b"}).hex,
                                    comparison_key({.hex = "b"}, sheet).hex};
   EXPECT_EQ(keys.size(), 10U);
+}
+
+TEST(ContentKey, EveryFactOfTheWaterCounts) {
+  const std::vector<ContentKey> sheets{sheet_key(sheet_of(small)), {.hex = "b"}};
+  const std::vector<ContentKey> turned{sheets[1], sheets[0]};
+  const std::set<std::string> keys{water_key(sheets, {}).hex,
+                                   water_key(turned, {}).hex,
+                                   water_key(std::span(sheets).first(1), {}).hex,
+                                   water_key(sheets, {.climate = supply::Climate::cold}).hex,
+                                   water_key(sheets, {.fuel_water = exactly(1e-4)}).hex,
+                                   water_key(sheets, {.seed = 2}).hex,
+                                   water_key(sheets, {.sets = 47}).hex,
+                                   water_key(sheets, {.stories = 23}).hex,
+                                   water_key(sheets, {.days = 31}).hex};
+  EXPECT_EQ(keys.size(), 9U);
 }
 
 TEST(ContentKey, WhoFoundItAndWhenChangesNoDiagnosis) {

@@ -80,4 +80,20 @@ Result<FuelHeat> kept_heat(const system::LineSheet& sheet, double air_K, const R
                         [&] { return fuel_heat(sheet, air_K, run); });
 }
 
+Result<WaterSection> kept_water(std::span<const system::LineSheet> sheets, const WaterFacts& facts, const Run& run,
+                                SectionStore& store) {
+  std::vector<ContentKey> keys;
+  for (const system::LineSheet& sheet : sheets) keys.push_back(sheet_key(sheet));
+  auto section = kept<WaterSection>(Section::water, water_key(keys, facts), store,
+                                    [&] { return water_section(sheets, facts, run); });
+  // The name of a file is in no key.
+  if (!section) return section;
+  for (WaterSheet& one : section->sheets) {
+    for (const system::LineSheet& sheet : sheets) {
+      if (sheet.name == one.name) one.file = sheet.file;
+    }
+  }
+  return section;
+}
+
 }  // namespace fw::assess

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -52,5 +53,9 @@ struct Comparison {
 /// Errors: those of fuel_heat.
 [[nodiscard]] Result<FuelHeat> kept_heat(const system::LineSheet& sheet, double air_K, const Run& run,
                                          SectionStore& store);
+
+/// Errors: those of water_section.
+[[nodiscard]] Result<WaterSection> kept_water(std::span<const system::LineSheet> sheets, const WaterFacts& facts,
+                                              const Run& run, SectionStore& store);
 
 }  // namespace fw::assess

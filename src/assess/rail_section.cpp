@@ -6,6 +6,8 @@
 #include <utility>
 
 #include "fuel/fuel_text.hpp"
+#include "rail/film.hpp"
+#include "supply/long_run.hpp"
 
 namespace fw::assess {
 
@@ -13,10 +15,52 @@ namespace {
 
 constexpr double gap_warmer_K = 20.0;  // of the gaps over the charge, judged
 constexpr double highest_Pa = 200e6;
-constexpr double road_tank_m3 = 0.120;     // layouts: pickup V8, typical
-constexpr double moving_W_per_K = 48.0;    // part data: light truck, mid, moving, typical
-constexpr double standing_W_per_K = 19.0;  // the same, standing
-constexpr double inlet_limit_K = 339.15;   // 66 C to the injectors, published engine application data
+constexpr double design_K = 313.15;       // healthy design point of the film, assumed
+constexpr double inlet_limit_K = 339.15;  // 66 C to the injectors, published engine application data
+
+/// The sheet's own fuel first, then summer and winter grades, petrol by mistake, biodiesel, and the inlet wholly water.
+Result<std::vector<WearState>> wear_states(const SheetSide& side, const std::string& own,
+                                           const system::TemperatureLoop& rated) {
+  const rail::HighPressureSet& set = side.rail.set;
+  if (set.pump.drive.kind != rail::DriveKind::cam) return std::vector<WearState>{};
+  const auto design_fuel = fuel::fuel_of_text("en590");
+  if (!design_fuel) return fail(design_fuel.error());
+  const auto design = rail::contact_oil(*design_fuel, design_K);
+  if (!design) return fail(design.error());
+  const double shaft = set.rated_rev_per_s * set.pump.crank_ratio;
+  std::vector<WearState> states;
+  const auto add = [&](WearState state, const rail::ContactOil& oil) -> Result<void> {
+    const auto margin = rail::wear_margin(set.pump, rated.rail_Pa, shaft, oil, *design);
+    if (!margin) return fail(margin.error());
+    state.inlet_K = rated.heat.inlet_K;
+    state.relative = margin->relative;
+    state.lambda = margin->film.lambda;
+    states.push_back(std::move(state));
+    return {};
+  };
+  struct Named {
+    const char* words;
+    const char* text;
+  };
+  std::vector<std::pair<std::string, fuel::Fuel>> fuels{{"fuel of the sheet, " + own, side.fuel}};
+  for (const Named& one : {Named{"summer diesel", "en590"}, Named{"winter diesel", "d975_1d"},
+                           Named{"diesel with 20 % petrol", "en590 + 20 % petrol"},
+                           Named{"diesel with 20 % biodiesel", "en590 + 20 % fame_b100"}}) {
+    auto fuel = fuel::fuel_of_text(one.text);
+    if (!fuel) return fail(fuel.error());
+    fuels.emplace_back(one.words, std::move(*fuel));
+  }
+  for (const auto& [words, fuel] : fuels) {
+    const auto oil = rail::contact_oil(fuel, rated.heat.inlet_K);
+    if (!oil) return fail(oil.error());
+    const auto viscosity = fuel::kinematic_viscosity_m2_per_s(fuel, rated.heat.inlet_K);
+    if (!viscosity) return fail(viscosity.error());
+    if (const auto done = add({.fuel = words, .range = viscosity->range}, *oil); !done) return fail(done.error());
+  }
+  const auto done = add({.fuel = "inlet wholly water", .bounding = true}, rail::inlet_wholly_water());
+  if (!done) return fail(done.error());
+  return states;
+}
 
 }  // namespace
 
@@ -102,6 +146,9 @@ Result<RailCapacity> rail_capacity(const system::LineSheet& sheet, double inlet_
   answer.swap_ratio = swap->ceiling_ratio;
   answer.swap_limit = swap->after.limit;
   answer.swap_inlet_ratio = swap->inlet_after_m3_per_s / swap->inlet_before_m3_per_s;
+  const auto gain = rail::cavitating_gain(set.rated_Pa, set.cylinder_Pa);
+  if (!gain) return fail(gain.error());
+  answer.cavitating_gain = *gain;
   return answer;
 }
 
@@ -109,20 +156,9 @@ Result<FuelHeat> fuel_heat(const system::LineSheet& sheet, double air_K, const R
   const auto side = side_of(sheet);
   if (!side) return fail(side.error());
   FuelHeat answer{.sheet = sheet.name, .assumed = side->rail.assumed, .air_K = air_K, .limit_K = inlet_limit_K};
-  system::TemperatureLoopFacts facts{
-      .loop = {.tank = {.volume_m3 = road_tank_m3,
-                        .dead_volume_m3 = 0.03 * road_tank_m3,
-                        .conductance_W_per_K = moving_W_per_K},
-               .supply = {.length_m = 4.4, .outer_m = 0.017, .coefficient_W_per_m2_K = 15.0},
-               .back = {.length_m = 5.0, .outer_m = 0.012, .coefficient_W_per_m2_K = 15.0}},
-      .air_K = air_K};
-  const auto& tanks = sheet.tanks;
-  if (!tanks.empty() && tanks.front().volume_m3 && tanks.front().volume_m3->given()) {
-    facts.loop.tank.volume_m3 = tanks.front().volume_m3->value;
-    facts.loop.tank.dead_volume_m3 = 0.03 * facts.loop.tank.volume_m3;
-  } else {
-    answer.assumed.emplace_back("tank volume 120 L");
-  }
+  const supply::WayRound way = supply::way_round(sheet);
+  system::TemperatureLoopFacts facts{.loop = way.loop, .air_K = air_K};
+  answer.assumed.insert(answer.assumed.end(), way.assumed.begin(), way.assumed.end());
   answer.assumed.emplace_back("heat given off by tank and lines");
   facts.point.fuel_temperature_K = air_K + 20.0;
   for (const auto& [engine, title] :
@@ -146,7 +182,7 @@ Result<FuelHeat> fuel_heat(const system::LineSheet& sheet, double air_K, const R
   auto day =
       heat::work_day(facts.loop, side->fuel, air_K,
                      {{.duration_s = 3 * 3600.0, .air_K = air_K, .engine_point = 0},
-                      {.duration_s = 3600.0, .air_K = air_K, .engine_point = 1, .tank_W_per_K = standing_W_per_K},
+                      {.duration_s = 3600.0, .air_K = air_K, .engine_point = 1, .tank_W_per_K = way.standing_W_per_K},
                       {.duration_s = 3 * 3600.0, .air_K = air_K, .engine_point = 0}},
                      laws);
   if (!day) return fail(day.error());
@@ -159,6 +195,9 @@ Result<FuelHeat> fuel_heat(const system::LineSheet& sheet, double air_K, const R
   } else {
     return fail(cooler.error());
   }
+  auto wear = wear_states(*side, sheet.fuel == "constant" ? "en590" : sheet.fuel, answer.points[0].loop);
+  if (!wear) return fail(wear.error());
+  answer.wear = std::move(*wear);
   return answer;
 }
 

@@ -41,12 +41,24 @@ struct RailCapacity {
   double swap_ratio = 1.0;        ///< fuel at the ceiling with 15 % more stroke over that without
   rail::Limit swap_limit = rail::Limit::none;
   double swap_inlet_ratio = 1.0;
+  double cavitating_gain = 1.0;  ///< rail::cavitating_gain at the rated pressure; in no number above
 };
 
 struct HeatPoint {
   std::string title;
   system::TemperatureLoop loop;
 };
+/// Film between roller and cam at rated power, as the heat balance leaves the fuel, beside the healthy design point
+/// (en590 at 40 C, assumed). Explains; enters no outcome and no owner's page.
+struct WearState {
+  std::string fuel;
+  double inlet_K = 0.0;
+  double relative = 1.0;  ///< film over the film of the design point
+  double lambda = 0.0;    ///< film over roughness, Rq 0.05 um on both (typical); below 1 boundary
+  bool bounding = false;  ///< nobody's fuel: the worst that could be
+  Range range = Range::fitted;
+};
+
 struct FuelHeat {
   std::string sheet;
   std::vector<std::string> assumed;
@@ -56,6 +68,7 @@ struct FuelHeat {
   double limit_K = 0.0;
   double cooler_W_per_K = 0.0;  ///< that keeps the pump inlet at the limit at rated power
   std::string no_cooler;        ///< why there is no such cooler; empty: there is one
+  std::vector<WearState> wear;  ///< none for an eccentric pump, which has no roller
 };
 
 /// A sheet as the models of its high-pressure side.
@@ -77,8 +90,9 @@ struct SheetSide {
 [[nodiscard]] Result<RailCapacity> rail_capacity(const system::LineSheet& sheet, double inlet_K, const Run& run);
 
 /// Temperatures of a long run at rated power and at idle, of a work day (three hours at rated power, one at idle, three
-/// more), and the return cooler that keeps the pump inlet at 66 C (published engine application data). Errors: those of
-/// side_of and the rooms heat and system.
+/// more), the film on the cam of a roller pump with the sheet's fuel, other grades and blends, and the return cooler
+/// that keeps the pump inlet at 66 C (published engine application data). Errors: those of side_of and the rooms heat
+/// and system.
 [[nodiscard]] Result<FuelHeat> fuel_heat(const system::LineSheet& sheet, double air_K, const Run& run);
 
 }  // namespace fw::assess

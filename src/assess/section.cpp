@@ -11,7 +11,7 @@ namespace {
 
 constexpr std::array<Section, section_count> all{Section::supply, Section::comparison, Section::diagnosis,
                                                  Section::looks,  Section::debris,     Section::extent,
-                                                 Section::rail,   Section::heat};
+                                                 Section::rail,   Section::heat,       Section::water};
 
 }  // namespace
 
@@ -25,6 +25,7 @@ std::string_view name(Section section) {
     case Section::extent: return "extent";
     case Section::rail: return "rail";
     case Section::heat: return "heat";
+    case Section::water: return "water";
   }
   return "supply";
 }

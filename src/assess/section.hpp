@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "assess/rail_section.hpp"
+#include "assess/water_section.hpp"
 #include "debris/debris_map.hpp"
 #include "diagnosis/diagnose.hpp"
 #include "diagnosis/next_look.hpp"
@@ -33,8 +34,9 @@ enum class Section : std::uint8_t {
   extent,      ///< what must be replaced, of the same
   rail,        ///< one per sheet: what the high-pressure side holds
   heat,        ///< one per sheet: fuel temperatures of a long run and of a work day
+  water,       ///< of all sheets: water from tank to pump inlet, what a sensor would have changed
 };
-inline constexpr std::size_t section_count = 8;
+inline constexpr std::size_t section_count = 9;
 [[nodiscard]] std::string_view name(Section section);
 [[nodiscard]] std::optional<Section> section_named(std::string_view text);
 [[nodiscard]] std::span<const Section> all_sections();
@@ -56,14 +58,15 @@ class SectionSet {
   std::uint32_t bits_ = 0;
 };
 
-/// Those that an answer on a screen needs in a second: all but the debris map, the extent and the heat, which take
-/// longer than the rest together.
+/// Those that an answer on a screen needs in a second: all but the debris map, the extent, the heat and the water,
+/// which take longer than the rest together.
 [[nodiscard]] SectionSet quick_sections();
 [[nodiscard]] SectionSet every_section();
 
 /// What a section found.
-using SectionValue = std::variant<supply::SheetJudgement, std::vector<supply::Difference>, diagnosis::Diagnosis,
-                                  diagnosis::NextLooks, debris::DebrisMap, extent::Decision, RailCapacity, FuelHeat>;
+using SectionValue =
+    std::variant<supply::SheetJudgement, std::vector<supply::Difference>, diagnosis::Diagnosis, diagnosis::NextLooks,
+                 debris::DebrisMap, extent::Decision, RailCapacity, FuelHeat, WaterSection>;
 
 /// Where results are kept between two judgements of a case that changes. Only results are kept, never errors.
 class SectionStore {

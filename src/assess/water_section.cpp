@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "base/contract.hpp"
 #include "fuel/fuel.hpp"
 #include "numerics/draw.hpp"
 #include "numerics/quantile.hpp"
@@ -79,7 +80,7 @@ const char* const assumption_texts[] = {
     "An element stops 85 to 98 in 100 of coarse drops and 30 to 90 in 100 of drops of 10 um, aged or in ester.",
     "A pump dissipates 1e4 to 1e6 W/kg where it is worst; water on fuel 7 to 40 mN/m.",
     "Each start, fill and hour stirs up 1 to 30 in 100 of the layer; cooling makes drops of 5 to 20 um.",
-    "Bowl 200 mL (60 to 350), electrodes reached at 40 mL (20 to 120), typical.",
+    "Bowl 200 mL (60 to 350), electrodes reached at 40 mL (20 to 120), typical, where the line sheet does not say.",
     "A sensor warns below 20 to 500 kOhm; water that comes in conducts 1e-4 to 0.5 S/m.",
     "20 g to 1 kg of undissolved water through the inlet within an hour does damage: no amount is published; 20 g lies "
     "above what fuel at the limit of EN 590 carries at 100 L/h.",
@@ -125,6 +126,8 @@ bool separates(const Part& part) {
   return part.kind == system::PartKind::separator ||
          (part.kind == system::PartKind::filter && part.medium->sensor == system::WaterSensor::wired);
 }
+
+bool known(const std::optional<Stated>& stated) { return stated && stated->given() && !stated->unknown; }
 
 class WayFinder {
  public:
@@ -189,8 +192,10 @@ class WayFinder {
                      .probe = {},
                      .sensor = Sensor::none};
     if (bowl) {
-      stage.bowl = triangular(part.id + ".bowl", 60e-6, 200e-6, 350e-6);
-      stage.probe = triangular(part.id + ".probe_at", 20e-6, 40e-6, 120e-6);
+      stage.bowl =
+          known(part.medium->bowl_m3) ? *part.medium->bowl_m3 : triangular(part.id + ".bowl", 60e-6, 200e-6, 350e-6);
+      stage.probe = known(part.medium->sensor_at_m3) ? *part.medium->sensor_at_m3
+                                                     : triangular(part.id + ".probe_at", 20e-6, 40e-6, 120e-6);
       if (part.medium->sensor == system::WaterSensor::wired) stage.sensor = Sensor::working;
       if (part.medium->sensor == system::WaterSensor::unplugged) stage.sensor = Sensor::dead;
     }
@@ -302,6 +307,8 @@ Result<Prepared> prepare(const LineSheet& sheet, const Run& run) {
     if (stage.kind == StageKind::separator) {
       result.bowl_in_flow = true;
       shown.sensor_stated = stage.part->medium->sensor != system::WaterSensor::not_stated;
+      shown.bowl_stated = known(stage.part->medium->bowl_m3);
+      shown.probe_stated = known(stage.part->medium->sensor_at_m3);
     }
     for (const water::Path& path : out.paths) {
       const auto at = std::ranges::find(path.stages, i);
@@ -545,20 +552,7 @@ std::vector<std::string> compare(const WaterSheet& a, const WaterSheet& b) {
         b.sump ? fmt::format("{} draws from a sump: water on the floor comes first, and it is what freezes.", b.name)
                : fmt::format("{} no longer draws from a sump.", b.name));
   }
-  std::vector<double> more;
-  for (std::size_t i = 0; i < a.slug_free_kg.size(); ++i) more.push_back(b.slug_free_kg[i] - a.slug_free_kg[i]);
-  const WaterBand band = band_of(std::move(more));
-  const std::string what = "undissolved water through the inlet after water was poured in";
-  const auto mL = [](double kg) { return fmt::format("{:.0f}", 1e6 * kg / water::water_density_kg_per_m3); };
-  if (band.low > 0.0 || band.high < 0.0) {
-    out.push_back(fmt::format("{} lets {} {} than {}: by {} mL, nine in ten {} to {}.", b.name,
-                              band.low > 0.0 ? "more" : "less", what, a.name, mL(std::abs(band.median)),
-                              mL(std::min(std::abs(band.low), std::abs(band.high))),
-                              mL(std::max(std::abs(band.low), std::abs(band.high)))));
-  } else {
-    out.push_back(fmt::format("Whether {} or {} lets more {}: not determined (difference {} to {} mL).", a.name, b.name,
-                              what, mL(band.low), mL(band.high)));
-  }
+  out.push_back(water_difference(a, b));
   return out;
 }
 
@@ -585,6 +579,29 @@ Result<WaterSheet> judge_sheet(const LineSheet& sheet, const WaterFacts& facts, 
 }
 
 }  // namespace
+
+std::string water_difference(const WaterSheet& first, const WaterSheet& second) {
+  FW_EXPECTS(first.slug_free_kg.size() == second.slug_free_kg.size());
+  std::vector<double> more;
+  for (std::size_t i = 0; i < first.slug_free_kg.size(); ++i) {
+    more.push_back(second.slug_free_kg[i] - first.slug_free_kg[i]);
+  }
+  const WaterBand band = band_of(std::move(more));
+  const std::string what = "undissolved water through the inlet after water was poured in";
+  const auto mL = [](double kg) { return fmt::format("{:.0f}", 1e6 * kg / water::water_density_kg_per_m3); };
+  if (band.low > 0.0 || band.high < 0.0) {
+    return fmt::format("{} lets {} {} than {}: by {} mL, nine in ten {} to {}.", second.name,
+                       band.low > 0.0 ? "more" : "less", what, first.name, mL(std::abs(band.median)),
+                       mL(std::min(std::abs(band.low), std::abs(band.high))),
+                       mL(std::max(std::abs(band.low), std::abs(band.high))));
+  }
+  return fmt::format("Whether {} or {} lets more {}: not determined (difference {} to {} mL).", first.name, second.name,
+                     what, mL(band.low), mL(band.high));
+}
+
+WaterFacts water_facts(const casefile::Case& job, std::uint64_t seed) {
+  return {.climate = job.climate, .fuel_water = job.fuel_water, .seed = seed};
+}
 
 Result<WaterSection> water_section(std::span<const system::LineSheet> sheets, const WaterFacts& facts, const Run& run) {
   if (sheets.empty()) return invalid("sheets", "none", "at least one line sheet");

@@ -12,6 +12,7 @@
 #include "base/result.hpp"
 #include "base/run.hpp"
 #include "base/stated.hpp"
+#include "casefile/case.hpp"
 #include "supply/envelope.hpp"
 #include "system/line_sheet.hpp"
 #include "water/duty.hpp"
@@ -43,6 +44,8 @@ struct WaterStage {
   std::optional<Interval> fine_efficiency;  ///< separator: on haze as it arrives
   water::Sensor sensor = water::Sensor::none;
   bool sensor_stated = true;
+  bool bowl_stated = false;   ///< what the bowl holds; not: 60 to 350 mL, most likely 200 (typical)
+  bool probe_stated = false;  ///< what it holds when the sensor is reached; not: 20 to 120 mL, most likely 40 (typical)
   std::optional<Interval> drain_s;  ///< separator: running time until half full, ordinary fuel
 };
 
@@ -113,5 +116,12 @@ struct WaterSection {
 /// cancelled.
 [[nodiscard]] Result<WaterSection> water_section(std::span<const system::LineSheet> sheets, const WaterFacts& facts,
                                                  const Run& run);
+
+/// What one sheet lets through that another does not, after water was poured in, draw by draw: by how much with its
+/// band, or not determined where the band of the difference holds 0. Precondition: judged together.
+[[nodiscard]] std::string water_difference(const WaterSheet& first, const WaterSheet& second);
+
+/// What a case says of its water; `seed` of the draws.
+[[nodiscard]] WaterFacts water_facts(const casefile::Case& job, std::uint64_t seed);
 
 }  // namespace fw::assess

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "assess/water_section.hpp"
 
+#include <algorithm>
 #include <string>
 
 #include <gtest/gtest.h>
@@ -101,6 +102,44 @@ TEST(WaterSection, NamesTheSheetItCannotJudge) {
   ASSERT_EQ(section.not_judged.size(), 1U);
   EXPECT_EQ(section.not_judged.front().name, "as found");
   EXPECT_EQ(section.sheets.size() + 1, job.sheets.size());
+}
+
+// A bowl that the sheet states takes the place of the typical one; a larger one fills later and a sensor that sits
+// higher in it warns in fewer stories.
+TEST(WaterSection, TakesTheBowlOfTheSheet) {
+  const casefile::Case job = demo("alder-gap-tender");
+  std::vector<system::LineSheet> one{job.sheets.front()};
+  system::Part* separator = nullptr;
+  for (system::Leg& leg : one.front().legs) {
+    for (system::Part& part : leg.parts) {
+      if (part.id == "separator") separator = &part;
+    }
+  }
+  ASSERT_NE(separator, nullptr);
+  separator->medium->sensor = system::WaterSensor::wired;
+  const auto judged = [&](double bowl_m3, double sensor_at_m3) {
+    separator->medium->bowl_m3 = exactly(bowl_m3);
+    separator->medium->sensor_at_m3 = exactly(sensor_at_m3);
+    return section_of(one).value().sheets.front();
+  };
+  separator->medium->bowl_m3.reset();
+  separator->medium->sensor_at_m3.reset();
+  const auto stage_of = [](const WaterSheet& sheet) {
+    return *std::ranges::find(sheet.stages, std::string("separator"), &WaterStage::id);
+  };
+  const WaterSheet unknown = section_of(one).value().sheets.front();
+  EXPECT_FALSE(stage_of(unknown).bowl_stated);
+  EXPECT_FALSE(stage_of(unknown).probe_stated);
+  const WaterSheet low = judged(300e-6, 10e-6);
+  const WaterSheet high = judged(300e-6, 200e-6);
+  const WaterSheet small = judged(50e-6, 10e-6);
+  EXPECT_TRUE(stage_of(low).bowl_stated);
+  EXPECT_TRUE(stage_of(low).probe_stated);
+  const auto warned = [](const WaterSheet& sheet) {
+    return sheet.silent.at(static_cast<std::size_t>(water::Blindness::sees));
+  };
+  EXPECT_GT(warned(low), warned(high));
+  EXPECT_LT(low.slug.bowl_full, small.slug.bowl_full);
 }
 
 TEST(WaterSection, RefusesWhatItCannotJudge) {

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "casefile/findings.hpp"
+#include "casefile/fuel_report.hpp"
 #include "casefile/line_sheet_reader.hpp"
 #include "casefile/sheet_sources.hpp"
 #include "casefile/six_facts.hpp"
@@ -120,6 +121,14 @@ Result<Case> read_case_text(std::string_view text, const std::string& path, cons
       job.metal = std::move(*metal);
     } else {
       for (const Error& one : metal.error()) faults.push_back(one);
+    }
+  }
+  if (has_fuel_report(folder)) {
+    const auto report = read_fuel_report_of(folder, catalog.spreads);
+    if (!report) {
+      for (const Error& one : report.error()) faults.push_back(one);
+    } else if (const Stated* water = diagnosis::value_of(*report, diagnosis::ReportTest::water)) {
+      job.fuel_water = *water;
     }
   }
   if (auto sheets = top.table("sheets")) {

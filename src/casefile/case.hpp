@@ -34,6 +34,8 @@ struct Case {
   std::optional<diagnosis::Facts> findings;
   /// Where metal was found; none: no metal.toml stands beside case.toml.
   std::optional<Metal> metal;
+  /// Total water by the fuel report of the case [kg/kg]; none: no fuel-report.toml, or it does not say.
+  std::optional<Stated> fuel_water;
 };
 
 /// A file as text. Errors: not_found, io, too_large over 8 MiB.

@@ -66,6 +66,13 @@ std::vector<Error> contradictions(const system::LineSheet& sheet) {
                             "at least the clean drop, " + quoted(part.medium->clean_drop_Pa),
                             "A filter loads from its clean drop to its terminal drop: correct one of the two"));
       }
+      if (part.medium && part.medium->bowl_m3 && part.medium->sensor_at_m3 && typed(*part.medium->bowl_m3) &&
+          typed(*part.medium->sensor_at_m3) && part.medium->sensor_at_m3->value >= part.medium->bowl_m3->value) {
+        const Stated& sensor = *part.medium->sensor_at_m3;
+        faults.push_back(at(sensor.origin, field + ".sensor_at", quoted(sensor),
+                            "less than the bowl holds, " + quoted(*part.medium->bowl_m3),
+                            "It is the water in the bowl when it reaches the electrodes"));
+      }
       if (part.port.empty() || part.bypassed) continue;
       const auto [first, fresh] = ports.emplace(part.port, part.id);
       if (!fresh) {

@@ -134,6 +134,16 @@ struct Reader {
     if (const auto sensor = t.choice("water_sensor", {"none", "wired", "unplugged"})) {
       medium.sensor = static_cast<WaterSensor>(*sensor + 1);
     }
+    medium.bowl_m3 =
+        t.optional_stated("bowl", Dim::volume, part.id + ".bowl", typical(200e-6, 60e-6, 350e-6, part_data));
+    medium.sensor_at_m3 =
+        t.optional_stated("sensor_at", Dim::volume, part.id + ".sensor_at", typical(40e-6, 20e-6, 120e-6, part_data));
+    for (const auto& [key, stated] :
+         {std::pair("bowl", &medium.bowl_m3), std::pair("sensor_at", &medium.sensor_at_m3)}) {
+      if (*stated && !((*stated)->value > 0.0)) {
+        t.fault(key, "\"" + (*stated)->origin.as_typed + "\"", "a volume above 0", "Write for example \"200 mL\"");
+      }
+    }
     part.medium = std::move(medium);
   }
 

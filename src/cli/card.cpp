@@ -21,13 +21,7 @@ int run_card(const CommandLine& line) {
                                          .time = line.time,
                                          .json = line.json},
                                         request);
-  if (!text) return report_errors(text.error());
-  if (line.json) {
-    print(*text);
-  } else {
-    print_brief(*text);
-  }
-  return computed;
+  return answer(text, line);
 }
 
 }  // namespace fw::cli

@@ -52,8 +52,9 @@ Parsed parse_command_line(int argc, const char* const* argv) {
     command->add_option("--out", line.out, "Where the PDF goes");
     command
         ->add_option("--paper", line.paper,
-                     "page: the supply on one page; owner: in plain words; technical: with annexes; all")
-        ->check(CLI::IsMember({"page", "owner", "technical", "all"}));
+                     "page: the supply on one page; owner: in plain words; technical: with annexes; authorisation: "
+                     "options and permissions to sign; all")
+        ->check(CLI::IsMember({"page", "owner", "technical", "authorisation", "all"}));
     command->add_option("--size", line.size, "Page size: a4 or letter")->check(CLI::IsMember({"a4", "letter"}));
     command->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
   };
@@ -62,9 +63,9 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   judge->add_option("FOLDER", line.target, "Folder with a case.toml")->required();
   common(judge);
   judging(judge);
-  judge->add_option("--with", line.with, "Sections that take longer, for --json: debris, extent, heat")
+  judge->add_option("--with", line.with, "Sections that take longer: debris, extent, heat, water; rail is always there")
       ->delimiter(',')
-      ->check(CLI::IsMember({"debris", "extent", "heat"}));
+      ->check(CLI::IsMember({"debris", "extent", "rail", "heat", "water"}));
   judge->footer("Example: fuelwright judge cases/alder-gap-tender --units us");
 
   std::string climate = "temperate";
@@ -392,7 +393,9 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (supply->count("--climate") > 0) line.facts.climate = climate;
   if (depth.empty()) {
     // What is handed over shows its bands. A sheet's papers are written only where --out says so.
-    const bool handed_over = line.paper != "page" && (judge->parsed() || (supply->parsed() && line.out));
+    // The permissions hold no check of the supply.
+    const bool handed_over =
+        line.paper != "page" && line.paper != "authorisation" && (judge->parsed() || (supply->parsed() && line.out));
     depth = handed_over ? "paper" : "nominal";
   }
   if (supply->parsed()) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <string>
+
 #include "app/supply_questions.hpp"
 #include "base/result.hpp"
 #include "cli/command_line.hpp"
@@ -36,6 +38,8 @@ inline constexpr int interrupted = 130;
 [[nodiscard]] int run_next(const CommandLine& line);
 /// Prints an answer as text or JSON; its exit status, under --strict 1 where a check fails.
 [[nodiscard]] int answer(const Result<app::SupplyAnswer>& answer, const CommandLine& line);
+/// Prints an answer that was made as text or JSON by --json.
+[[nodiscard]] int answer(const Result<std::string>& text, const CommandLine& line);
 [[nodiscard]] int run_card(const CommandLine& line);
 [[nodiscard]] int run_evidence(const CommandLine& line);
 

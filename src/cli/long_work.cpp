@@ -39,10 +39,11 @@ app::Request request_of(const CommandLine& line) {
           .width = terminal_columns(),
           .catalog_folder = line.catalog_folder,
           .created = creation_time(),
-          .papers = line.paper == "owner"       ? app::Papers::owner
-                    : line.paper == "technical" ? app::Papers::technical
-                    : line.paper == "all"       ? app::Papers::all
-                                                : app::Papers::page,
+          .papers = line.paper == "owner"           ? app::Papers::owner
+                    : line.paper == "technical"     ? app::Papers::technical
+                    : line.paper == "authorisation" ? app::Papers::authorisation
+                    : line.paper == "all"           ? app::Papers::all
+                                                    : app::Papers::page,
           .size = line.size == "letter" ? report::PageSize::letter : report::PageSize::a4};
 }
 

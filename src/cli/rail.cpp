@@ -23,13 +23,7 @@ int run_rail(const CommandLine& line) {
       default: return app::rail_run_text(question, request, run);
     }
   });
-  if (!text) return report_errors(text.error());
-  if (line.json) {
-    print(*text);
-  } else {
-    print_brief(*text);
-  }
-  return computed;
+  return answer(text, line);
 }
 
 }  // namespace fw::cli

@@ -17,6 +17,16 @@ int answer(const Result<app::SupplyAnswer>& answer, const CommandLine& line) {
   return line.strict && answer->fails ? fails_strictly : computed;
 }
 
+int answer(const Result<std::string>& text, const CommandLine& line) {
+  if (!text) return report_errors(text.error());
+  if (line.json) {
+    print(*text);
+  } else {
+    print_brief(*text);
+  }
+  return computed;
+}
+
 int run_gaugebook(const CommandLine& line) {
   return answer(in_long_work([&](const Run& run) {
                   return app::gauge_book_answer({.sheet = line.target, .faults = line.faults}, request_of(line), run);

@@ -394,6 +394,7 @@ Result<Decision> decide(const debris::DebrisMap& map, const DecisionInput& input
       comebacks.push_back(comeback(draw, sums[decision_mark]).value());
     }
     for (std::size_t mark = 0; mark < dose_hours.size(); ++mark) option.reached[mark] = quantiles_of(any[mark]);
+    option.mean_reached = mean(any[decision_mark]);
     n14[index] = any[decision_mark];
     std::ranges::sort(n14[index]);
     option.comeback = quantiles_of(comebacks);

@@ -96,6 +96,7 @@ struct OptionResult {
   OptionKind kind = OptionKind::whole_system;
   ActionSet actions;
   std::array<debris::Quantiles, dose_hours.size()> reached;  ///< any part, by mark
+  double mean_reached = required;                            ///< any part, mean, in 100 h
   std::array<double, 3> to_parts{};                          ///< mean by pump, valve, injectors in 100 h
   debris::Quantiles comeback;                                ///< chance within 12 months over draws
   double mean_comeback = required;

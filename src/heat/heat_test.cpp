@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
+#include <string>
 
 #include <gtest/gtest.h>
 
@@ -97,6 +98,29 @@ TEST(Loop, WarmsUpLikeTheClosedForm) {
   EXPECT_NEAR((day.samples.back().state.tank_K - 313.15) / exact, 1.0, 2e-3);
   EXPECT_NEAR(day.samples.back().fuel_kg, mass, 1e-9);
   EXPECT_LT(day.largest_step_error_K, 0.01);
+}
+
+// Order of the step: what one step and two halves differ by falls by 2^5 with the step halved, as a fourth-order
+// method's local error does.
+TEST(Loop, TheStepOfADayIsOfFourthOrder) {
+  const auto fuel = fuel::grade("en590").value();
+  const auto engine = [](double inlet_K) -> Result<EngineHeat> {
+    return EngineHeat{.taken_kg_per_s = 0.045, .returned_kg_per_s = 0.030, .return_K = inlet_K + 35.0};
+  };
+  const std::vector<EngineHeatLaw> laws{EngineHeatLaw(engine)};
+  FuelLoop loop = insulated_lines(35.0);
+  loop.tank.volume_m3 = 0.120;
+  double before_K = 0.0;
+  for (const double step_s : {480.0, 240.0, 120.0}) {
+    const double error_K =
+        work_day(loop, fuel, 303.15, {{.duration_s = 1440, .air_K = 303.15}}, laws, step_s)->largest_step_error_K;
+    EXPECT_GT(error_K, 0.0);
+    if (before_K > 0.0) {
+      EXPECT_NEAR(std::log2(before_K / error_K), 5.0, 0.3) << step_s << " s, " << error_K << " K";
+    }
+    RecordProperty("step_" + std::to_string(static_cast<int>(step_s)), std::to_string(error_K * 1e9) + " nK");
+    before_K = error_K;
+  }
 }
 
 // A day: warms while it works, cools while it stands, empties at the rate burnt, and says where it was hottest.

@@ -28,9 +28,10 @@ void check_engine(InputCheck& check, const EngineFacts& engine) {
   if (engine.torque_peak_power_W) check.positive(*engine.torque_peak_power_W, "engine.torque_peak_power_W");
   if (engine.torque_peak_speed_per_s) check.positive(*engine.torque_peak_speed_per_s, "engine.torque_peak_speed_per_s");
   if (check.failed()) return;
-  check.that(engine.idle_speed_per_s <= engine.rated_speed_per_s, "engine.idle_speed_per_s",
-             {.found = fmt::format("{:.6g} rpm", 60.0 * engine.idle_speed_per_s),
-              .expected = fmt::format("at most the rated speed, {:.6g} rpm", 60.0 * engine.rated_speed_per_s)});
+  check.that(engine.idle_speed_per_s <= engine.rated_speed_per_s, "engine.idle_speed_per_s", [&] {
+    return Mismatch{.found = fmt::format("{:.6g} rpm", 60.0 * engine.idle_speed_per_s),
+                    .expected = fmt::format("at most the rated speed, {:.6g} rpm", 60.0 * engine.rated_speed_per_s)};
+  });
 }
 
 EngineDemand demand_of(const EngineFacts& engine, double injected_m3_per_s, double speed_per_s) {

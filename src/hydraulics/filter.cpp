@@ -19,9 +19,11 @@ void check_medium(InputCheck& check, const Medium& medium) {
   if (check.failed()) return;
   check
       .that(medium.darcy_per_m3 > 0.0 || medium.inertial_per_m4 > 0.0, "medium.darcy_per_m3",
-            {.found = "0 and no quadratic part", .expected = "a resistance"})
-      .that(medium.terminal_ratio >= 1.0, "medium.terminal_ratio",
-            {.found = fmt::format("{:.6g}", medium.terminal_ratio), .expected = "1 (does not load) or above"});
+            [&] { return Mismatch{.found = "0 and no quadratic part", .expected = "a resistance"}; })
+      .that(medium.terminal_ratio >= 1.0, "medium.terminal_ratio", [&] {
+        return Mismatch{.found = fmt::format("{:.6g}", medium.terminal_ratio),
+                        .expected = "1 (does not load) or above"};
+      });
 }
 
 }  // namespace
@@ -35,15 +37,17 @@ Result<Medium> medium_from_drop(const StatedDrop& stated) {
       .positive(stated.density_kg_per_m3, "medium.density_kg_per_m3");
   if (stated.terminal_drop_Pa) check.positive(*stated.terminal_drop_Pa, "medium.terminal_drop_Pa");
   if (check.failed()) return check.fault();
-  check.that(stated.quadratic_share < 1.0, "medium.quadratic_share",
-             {.found = "1",
-              .expected = "below 1: some of the drop grows with viscosity",
-              .hint = "Enter an orifice for a purely quadratic part"});
+  check.that(stated.quadratic_share < 1.0, "medium.quadratic_share", [&] {
+    return Mismatch{.found = "1",
+                    .expected = "below 1: some of the drop grows with viscosity",
+                    .hint = "Enter an orifice for a purely quadratic part"};
+  });
   if (stated.terminal_drop_Pa) {
-    check.that(*stated.terminal_drop_Pa >= stated.clean_drop_Pa, "medium.terminal_drop_Pa",
-               {.found = fmt::format("{:.6g} Pa", *stated.terminal_drop_Pa),
-                .expected = fmt::format("at least the clean drop, {:.6g} Pa", stated.clean_drop_Pa),
-                .hint = "Check that both drops are of the same flow and fuel"});
+    check.that(*stated.terminal_drop_Pa >= stated.clean_drop_Pa, "medium.terminal_drop_Pa", [&] {
+      return Mismatch{.found = fmt::format("{:.6g} Pa", *stated.terminal_drop_Pa),
+                      .expected = fmt::format("at least the clean drop, {:.6g} Pa", stated.clean_drop_Pa),
+                      .hint = "Check that both drops are of the same flow and fuel"};
+    });
   }
   if (check.failed()) return check.fault();
   const double linear_Pa = (1.0 - stated.quadratic_share) * stated.clean_drop_Pa;

@@ -10,6 +10,7 @@
 #include <gtest/gtest.h>
 
 #include "published_table.hpp"
+#include "theory_table.hpp"
 
 namespace fw::hydraulics {
 namespace {
@@ -113,10 +114,10 @@ constexpr double colebrook = 1500.0;  // transition: Colebrook everywhere above 
 
 class PublishedChecks : public ::testing::Test {
  protected:
-  double computed(const std::string& name, const std::string& quantity) const {
+  double computed(const std::string& name, const std::string& quantity, const char* column = "computed") const {
     for (std::size_t row = 0; row < table_.rows.size(); ++row) {
       if (table_.text(row, "case") == name && table_.text(row, "quantity") == quantity) {
-        return table_.number(row, "computed");
+        return table_.number(row, column);
       }
     }
     ADD_FAILURE() << "no row " << name << " " << quantity;
@@ -127,7 +128,17 @@ class PublishedChecks : public ::testing::Test {
     const double expected = computed(name, quantity);
     EXPECT_NEAR(colebrook_value / expected, 1.0, 1e-3) << name << " " << quantity;
     EXPECT_NEAR(churchill_value / expected, 1.0, 3.1e-2) << name << " " << quantity;
-    RecordProperty((name + " " + quantity).c_str(), std::to_string(100.0 * (churchill_value / expected - 1.0)));
+    // The span that docs/theory/network.md quotes.
+    EXPECT_GE(churchill_value / expected - 1.0, -0.485e-2) << name << " " << quantity;
+    EXPECT_LE(churchill_value / expected - 1.0, 0.815e-2) << name << " " << quantity;
+    // Beside the printed answer: the table of docs/theory/network.md. "W4 series" is W4, "Q m3/h" keeps its unit.
+    const std::string source = name[0] == 'W'   ? "White (from memory)"
+                               : name[0] == 'C' ? "Cengel & Cimbala (answers from memory)"
+                                                : "Jeppson 1976, linear theory";
+    test::expect_theory_row(
+        "network.md",
+        {name.substr(0, 2) + ", " + quantity, source, computed(name, quantity, "published"), churchill_value,
+         "PublishedChecks." + std::string(::testing::UnitTest::GetInstance()->current_test_info()->name())});
   }
   test::PublishedTable table_ = test::published_table("hydraulics/hyd_published_checks.csv");
 };

@@ -20,10 +20,11 @@ void check_shape(InputCheck& check, const PipeShape& pipe) {
       .non_negative(pipe.roughness_m, "pipe.roughness_m")
       .non_negative(pipe.bend_diameter_m, "pipe.bend_diameter_m");
   if (check.failed()) return;
-  check.that(pipe.bend_diameter_m == 0.0 || pipe.bend_diameter_m >= 2.0 * pipe.bore_m, "pipe.bend_diameter_m",
-             {.found = fmt::format("{:.6g} m around a bore of {:.6g} m", pipe.bend_diameter_m, pipe.bore_m),
-              .expected = "0 for a straight run, or at least twice the bore",
-              .hint = "Enter a tighter turn as a fitting"});
+  check.that(pipe.bend_diameter_m == 0.0 || pipe.bend_diameter_m >= 2.0 * pipe.bore_m, "pipe.bend_diameter_m", [&] {
+    return Mismatch{.found = fmt::format("{:.6g} m around a bore of {:.6g} m", pipe.bend_diameter_m, pipe.bore_m),
+                    .expected = "0 for a straight run, or at least twice the bore",
+                    .hint = "Enter a tighter turn as a fitting"};
+  });
 }
 
 }  // namespace

@@ -17,9 +17,11 @@ void check_relief(InputCheck& check, const Relief& relief, const ReliefUse& use)
       .non_negative(relief.hysteresis_Pa, "relief.hysteresis_Pa")
       .finite(use.back_pressure_Pa, "use.back_pressure_Pa");
   if (check.failed()) return;
-  check.that(relief.hysteresis_Pa < relief.opening_Pa, "relief.hysteresis_Pa",
-             {.found = fmt::format("{:.6g} Pa", relief.hysteresis_Pa),
-              .expected = fmt::format("less than the set, {:.6g} Pa: the valve would never close", relief.opening_Pa)});
+  check.that(relief.hysteresis_Pa < relief.opening_Pa, "relief.hysteresis_Pa", [&] {
+    return Mismatch{
+        .found = fmt::format("{:.6g} Pa", relief.hysteresis_Pa),
+        .expected = fmt::format("less than the set, {:.6g} Pa: the valve would never close", relief.opening_Pa)};
+  });
 }
 
 double set_Pa(const Relief& relief, ReliefSet set) {

@@ -21,12 +21,17 @@ double mean(std::span<const double> values) {
 
 }  // namespace
 
-std::vector<double> ranks(std::span<const double> values) {
+std::vector<std::size_t> rising_order(std::span<const double> values) {
   FW_EXPECTS(all_finite(values));
   std::vector<std::size_t> order(values.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::ranges::sort(
       order, [&](std::size_t a, std::size_t b) { return values[a] != values[b] ? values[a] < values[b] : a < b; });
+  return order;
+}
+
+std::vector<double> ranks(std::span<const double> values, std::span<const std::size_t> order) {
+  FW_EXPECTS(values.size() == order.size());
   std::vector<double> result(values.size());
   for (std::size_t first = 0; first < order.size();) {
     std::size_t last = first;
@@ -36,6 +41,8 @@ std::vector<double> ranks(std::span<const double> values) {
   }
   return result;
 }
+
+std::vector<double> ranks(std::span<const double> values) { return ranks(values, rising_order(values)); }
 
 double pearson(std::span<const double> x, std::span<const double> y) {
   FW_EXPECTS(x.size() == y.size() && x.size() >= 2 && all_finite(x) && all_finite(y));

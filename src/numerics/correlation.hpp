@@ -1,10 +1,17 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
 #include <span>
 #include <vector>
 
 namespace fw::numerics {
+
+/// Places of the values in rising order, equal ones in the order they stand in. Precondition: finite.
+[[nodiscard]] std::vector<std::size_t> rising_order(std::span<const double> values);
+
+/// Ranks from 1 of values whose rising order is known; equal values share the mean of their ranks.
+[[nodiscard]] std::vector<double> ranks(std::span<const double> values, std::span<const std::size_t> order);
 
 /// Ranks from 1 in rising order; equal values share the mean of their ranks. Precondition: finite.
 [[nodiscard]] std::vector<double> ranks(std::span<const double> values);

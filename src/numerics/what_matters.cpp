@@ -24,15 +24,6 @@ double sum_of_squares(std::span<const double> values) {
   return squares;
 }
 
-// Sample numbers in rising order of their rank, ties by sample number.
-std::vector<std::size_t> by_rank(std::span<const double> rank) {
-  std::vector<std::size_t> order(rank.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::ranges::sort(order,
-                    [&](std::size_t a, std::size_t b) { return rank[a] != rank[b] ? rank[a] < rank[b] : a < b; });
-  return order;
-}
-
 struct Slice {
   std::span<const std::size_t> members;
   std::span<const double> rank;
@@ -63,11 +54,20 @@ int take_off_line(const Slice& slice, std::span<double> left) {
   return varies ? 2 : 1;
 }
 
-Influence influence(std::span<const double> outcome, std::span<const double> input, double total, double width) {
+/// The outcome, and what of it every input is held against.
+struct Outcome {
+  std::span<const double> values;
+  std::vector<double> ranks;
+  double total = 0.0;  ///< sum of squares about the mean
+  double width = 0.0;  ///< of its band
+};
+
+Influence influence(const Outcome& told, std::span<const double> input) {
+  const std::span<const double> outcome = told.values;
   const std::size_t samples = outcome.size();
   const auto slices = static_cast<std::size_t>(std::lround(std::cbrt(static_cast<double>(samples))));
-  const std::vector<double> rank = ranks(input);
-  const std::vector<std::size_t> order = by_rank(rank);
+  const std::vector<std::size_t> order = rising_order(input);
+  const std::vector<double> rank = ranks(input, order);
   std::vector<double> left(samples);
   int parameters = 0;
   for (std::size_t slice = 0; slice < slices; ++slice) {
@@ -82,14 +82,16 @@ Influence influence(std::span<const double> outcome, std::span<const double> inp
   for (const double value : left) unexplained += value * value;
   const bool varies =
       rank.front() != rank.back() || std::ranges::adjacent_find(rank, std::not_equal_to<>()) != rank.end();
-  if (!varies || !(total > 0.0)) return {.first_order = 0.0, .noise = 0.0, .direction = 0.0, .width_if_known = width};
+  if (!varies || !(told.total > 0.0)) {
+    return {.first_order = 0.0, .noise = 0.0, .direction = 0.0, .width_if_known = told.width};
+  }
   const double scale = std::sqrt(n / (n - p));
   for (double& value : left) value *= scale;
   const Band rest = band_90_in_place(left);
-  return {.first_order = 1.0 - unexplained / (n - p) * (n - 1.0) / total,
+  return {.first_order = 1.0 - unexplained / (n - p) * (n - 1.0) / told.total,
           .noise = std::sqrt(2.0 * (p - 1.0) / ((n - p) * (n + 1.0))),
-          .direction = spearman(input, outcome),
-          .width_if_known = std::min(width, rest.high - rest.low)};
+          .direction = pearson(rank, told.ranks),
+          .width_if_known = std::min(told.width, rest.high - rest.low)};
 }
 
 }  // namespace
@@ -99,10 +101,11 @@ WhatMatters what_matters(std::span<const double> outcome, std::span<const std::s
   WhatMatters result;
   std::vector<double> scratch(outcome.begin(), outcome.end());
   result.band = band_90_in_place(scratch);
-  const double total = sum_of_squares(outcome);
+  const Outcome told{
+      .values = outcome, .ranks = ranks(outcome), .total = sum_of_squares(outcome), .width = result.width()};
   for (const std::span<const double> input : inputs) {
     FW_EXPECTS(input.size() == outcome.size() && all_finite(input));
-    result.inputs.push_back(influence(outcome, input, total, result.width()));
+    result.inputs.push_back(influence(told, input));
   }
   result.order.resize(inputs.size());
   std::iota(result.order.begin(), result.order.end(), std::size_t{0});

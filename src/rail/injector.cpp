@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 namespace fw::rail {
 
 Result<double> nozzle_area_m2(double rated_flow_m3_per_s) {
@@ -11,6 +13,27 @@ Result<double> nozzle_area_m2(double rated_flow_m3_per_s) {
   check.positive(rated_flow_m3_per_s, "rated_flow_m3_per_s");
   if (check.failed()) return check.fault();
   return rated_flow_m3_per_s / std::sqrt(2.0 * rating_pressure_Pa / rating_density_kg_per_m3);
+}
+
+Result<double> cavitating_discharge(double cavitation_number) {
+  InputCheck check;
+  check.within(cavitation_number, {.low = 1.0, .high = 2.6}, "cavitation_number");
+  if (check.failed()) return check.fault();
+  return 0.62 * std::sqrt(cavitation_number);
+}
+
+Result<double> cavitating_gain(double rail_Pa, double cylinder_Pa) {
+  constexpr double rating_back_Pa = 1e5;
+  InputCheck check;
+  check.positive(rail_Pa, "rail_Pa").non_negative(cylinder_Pa, "cylinder_Pa");
+  if (check.failed()) return check.fault();
+  check.that(cylinder_Pa < rail_Pa, "rail_Pa", fmt::format("{:.6g} Pa", rail_Pa), "above the cylinder's pressure");
+  if (check.failed()) return check.fault();
+  const auto there = cavitating_discharge(rail_Pa / (rail_Pa - cylinder_Pa));
+  if (!there) return fail(there.error());
+  const auto rated = cavitating_discharge((rating_pressure_Pa + rating_back_Pa) / rating_pressure_Pa);
+  if (!rated) return fail(rated.error());
+  return *there / *rated;
 }
 
 void check_injector(InputCheck& check, const Injector& injector) {

@@ -28,6 +28,16 @@ TEST(Injector, MatchesTheRating) {
   EXPECT_NEAR(rate * 1e3 / 46.15, 1.0, 3e-3);
 }
 
+// T19: Nurick (1976), from memory. The gain at 180 MPa into 15 MPa is the ratio of two rows of the same law.
+TEST(Injector, MatchesTheCavitatingHole) {
+  EXPECT_NEAR(cavitating_discharge(1.1).value(), 0.650, 1e-3);
+  EXPECT_NEAR(cavitating_discharge(1.4).value(), 0.734, 1e-3);
+  EXPECT_NEAR(cavitating_discharge(160.0 / 154.0).value(), 0.632, 1e-3);
+  EXPECT_EQ(cavitating_discharge(0.9).error().front().where.field, "cavitation_number");
+  EXPECT_NEAR(cavitating_gain(180 * MPa, 15 * MPa).value(), std::sqrt(180.0 / 165.0 / 1.01), 1e-12);
+  EXPECT_EQ(cavitating_gain(15 * MPa, 15 * MPa).error().front().where.field, "rail_Pa");
+}
+
 // T20 and the whole quantity table of section 4.2.
 TEST(Injector, MatchesTheQuantityTable) {
   const auto table = test::published_table("rail/quantity.csv");

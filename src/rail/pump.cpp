@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -49,6 +50,7 @@ Filling filling_of(const Pump& pump, const RailLiquid& liquid, const TransferSta
   }
   const double limit = transfer.collapsed ? std::min(by_valve, by_stage) : by_valve * (1.0 - gas);
   filling.factor = base * limit;
+  filling.inlet_share = limit;
   filling.limited_by_inlet = limit < 1.0;
   return filling;
 }
@@ -143,18 +145,44 @@ Result<StrokeBalance> stroke_balance(const Pump& pump, const RailLiquid& liquid,
                        .lost_stroke_share = (vs + vd) / vs * (1.0 - rho1 / rho2)};
 }
 
+namespace {
+
+struct Charge {
+  TransferState transfer{};
+  Filling filling{};
+  double rho1 = 0.0, rho2 = 0.0;  // before and after compression, kg/m3
+  double full_kg = 0.0;           // a stroke
+};
+
+Charge charge_of(const Pump& pump, const RailLiquid& liquid, const PumpQuestion& question) {
+  Charge charge;
+  charge.transfer = transfer_state(pump, question.inlet, question.shaft_rev_per_s);
+  charge.filling = filling_of(pump, liquid, charge.transfer, question.inlet, question.shaft_rev_per_s);
+  charge.rho1 = liquid.density_at(charge.transfer.pressure_Pa);
+  charge.rho2 = liquid.density_at(question.rail_Pa);
+  const double taken = charge.rho1 * pump.stroke_volume_m3() - pump.dead_volume_m3 * (charge.rho2 - charge.rho1);
+  charge.full_kg = std::max(0.0, charge.filling.factor * taken);
+  return charge;
+}
+
+}  // namespace
+
+FullCharge full_charge(const Pump& pump, const RailLiquid& liquid, const PumpQuestion& question) {
+  const Charge charge = charge_of(pump, liquid, question);
+  return {.kg_per_s = pump.drive.strokes_per_rev() * question.shaft_rev_per_s * charge.full_kg,
+          .inlet_share = charge.filling.inlet_share};
+}
+
 PumpState pump_state_unchecked(const Pump& pump, const RailLiquid& liquid, const RailLiquid& gap_liquid,
                                const PumpQuestion& question) {
   const double rev = question.shaft_rev_per_s;
+  const Charge charge = charge_of(pump, liquid, question);
+  const auto [rho1, rho2] = std::pair{charge.rho1, charge.rho2};
   PumpState state;
-  state.transfer = transfer_state(pump, question.inlet, rev);
-  state.filling = filling_of(pump, liquid, state.transfer, question.inlet, rev);
+  state.transfer = charge.transfer;
+  state.filling = charge.filling;
   state.strokes_per_s = pump.drive.strokes_per_rev() * rev;
-  const double rho1 = liquid.density_at(state.transfer.pressure_Pa);
-  const double rho2 = liquid.density_at(question.rail_Pa);
-  const double vs = pump.stroke_volume_m3();
-  const double full = std::max(0.0, state.filling.factor * (rho1 * vs - pump.dead_volume_m3 * (rho2 - rho1)));
-  state.full_kg_per_s = state.strokes_per_s * full;
+  state.full_kg_per_s = state.strokes_per_s * charge.full_kg;
   const double gap = gap_flow_unchecked(pump.gap, gap_liquid, question.rail_Pa).flow_m3_per_s;
   const double drop = std::max(0.0, question.rail_Pa - state.transfer.pressure_Pa);
   const double back = pump.delivery_leak_m2 * std::sqrt(2.0 * drop / rho2);

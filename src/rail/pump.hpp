@@ -110,6 +110,7 @@ struct Filling {
   double peak_m3_per_s = required;
   double valve_drop_Pa = required;  ///< (rho/2)(Q_peak/CdA)^2
   bool limited_by_inlet = false;    ///< by pressure or gas, not by the base
+  double inlet_share = 1.0;         ///< of the factor that pressure and gas at the inlet leave [-]
 };
 
 /// One stroke with a full or metered charge, by masses:
@@ -149,6 +150,14 @@ struct PumpQuestion {
 /// Without checks. Preconditions: pump_state() accepts the arguments.
 [[nodiscard]] PumpState pump_state_unchecked(const Pump& pump, const RailLiquid& liquid, const RailLiquid& gap_liquid,
                                              const PumpQuestion& question);
+
+/// Charge alone, as in PumpState::full_kg_per_s, and the share of it that the inlet leaves. Preconditions as
+/// pump_state_unchecked.
+struct FullCharge {
+  double kg_per_s = required;
+  double inlet_share = required;  ///< [-]
+};
+[[nodiscard]] FullCharge full_charge(const Pump& pump, const RailLiquid& liquid, const PumpQuestion& question);
 
 /// Flow [m3/s] through the metering valve at an opening of 0 to 1: CdA sqrt(2 dp/rho); 0 for dp <= 0.
 /// Check: 5 -> 3 bar at the same opening: 0.775 of the flow. Preconditions: finite.

@@ -362,7 +362,10 @@ void Model::inject() {
       }
       if (from < record.energised_s) {
         const double used_s = std::min(to, record.energised_s) - from;
-        const double control = free_density * control_m3_at(set_.injector, p) * used_s / record.energised_s;
+        // Into the return: none from a rail that has no pressure over it, and never more than there is.
+        const double control = std::min(
+            free_density * control_m3_at(set_.injector, std::max(0.0, p - atmosphere_Pa)) * used_s / record.energised_s,
+            0.1 * node.mass_kg);
         node.booked_kg -= control;
         out.mass.control_kg += control;
       }

@@ -281,7 +281,10 @@ TEST(Transient, RunsAreWhatAWorkshopSees) {
   const auto pull = play(set, "pull");
   EXPECT_NEAR(pull.trace.back().rail_Pa / set.rated_Pa, 1.0, 0.03);
   EXPECT_FALSE(pull.relief_open_s.has_value());
-  EXPECT_LT(play(set, "relief-stuck").trace.back().rail_Pa, 0.5 * set.rated_Pa);
+  const auto open = play(set, "relief-stuck");
+  EXPECT_LT(open.trace.back().rail_Pa, 0.5 * set.rated_Pa);
+  // Relief, static and control flow all run into returns at atmosphere: none of them draws the rail below it.
+  EXPECT_GT(open.lowest_Pa, 0.99 * 101325.0);
   const auto lost = play(set, "supply-loss");
   EXPECT_LT(lost.trace.back().rail_Pa, 0.6 * set.rated_Pa);
 

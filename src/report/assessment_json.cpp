@@ -7,6 +7,7 @@
 #include "report/metal_answers.hpp"
 #include "report/rail_answers.hpp"
 #include "report/supply_answers_json.hpp"
+#include "report/water_answers.hpp"
 
 namespace fw::report {
 
@@ -113,6 +114,12 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
   json["grade_line"] = line_json(sheet.line);
   json["worst_grade_line"] = line_json(sheet.worst_line);
   json["dead_pumps"] = dead;
+  if (sheet.coupled) {
+    json["coupled"] = {{"passes", sheet.coupled->passes},
+                       {"residual_K", sheet.coupled->residual_K},
+                       {"hottest_return_K", sheet.coupled->hottest_return_K},
+                       {"hottest_inlet_K", sheet.coupled->hottest_inlet_K}};
+  }
   json["fuel"] = sheet.fuel;
   json["notes"] = sheet.notes;
   json["inputs"] = inputs;
@@ -177,6 +184,7 @@ void add_sections(Json& json, const assess::Assessment& assessment) {
   if (assessment.looks) json["looks"] = looks_part(assessment);
   if (assessment.metal) {
     json["debris"] = map_json(assessment.metal->map);
+    json["cleanliness"] = cleanliness_json(assessment.metal->cleanliness);
     if (assessment.metal->decision) {
       json["extent"] = decision_json(*assessment.metal->decision, assessment.metal->currency);
     }
@@ -185,6 +193,7 @@ void add_sections(Json& json, const assess::Assessment& assessment) {
   for (const assess::RailCapacity& rail : assessment.rail) json["rail"].push_back(rail_capacity_part(rail));
   if (!assessment.heat.empty()) json["heat"] = Json::array();
   for (const assess::FuelHeat& heat : assessment.heat) json["heat"].push_back(heat_part(heat));
+  if (assessment.water) json["water"] = water_part(*assessment.water);
   if (!assessment.not_computed.empty()) json["not_computed"] = Json::array();
   for (const assess::NotComputed& missing : assessment.not_computed) {
     json["not_computed"].push_back({{"section", std::string(assess::name(missing.section))},

@@ -154,6 +154,7 @@ struct SchematicLeg {
 struct SchematicTank {
   std::string id = "tank";
   std::string label = "tank";
+  DebrisMark debris = DebrisMark::none;  ///< in its lower left corner
 };
 
 /// Several parts in one housing: a dash-and-dot box.
@@ -172,6 +173,10 @@ struct SchematicHighSide {
   std::string rail_label = "rail";
   std::string injector_label = "injectors";
   std::string leak_off_label = "leak-off";
+  DebrisMark metering_debris = DebrisMark::none;  ///< under the metering valve; not drawn without one
+  DebrisMark pump_debris = DebrisMark::none;      ///< beside the pump's return
+  DebrisMark rail_debris = DebrisMark::none;      ///< on each rail
+  DebrisMark injector_debris = DebrisMark::none;  ///< under the first injector of each rail
 };
 
 /// A fuel system, laid out by the program: flow from left to right, tank left, engine right, supply above, return

@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include "figure_parts.hpp"
 #include "report/canvas.hpp"
 #include "report/figure_axis.hpp"
 #include "report/figure_label.hpp"
@@ -15,6 +16,8 @@
 
 namespace fw::report {
 namespace {
+
+using test::all;
 
 GradeLineData sample() {
   GradeLineData data{.title = "Grade line, rated power, \u221210 \u00B0C", .unit = "kPa"};
@@ -87,15 +90,6 @@ void expect_no_label_touches(const Figure& figure) {
     for (std::size_t k = 0; k < i; ++k)
       EXPECT_FALSE(overlap(boxes[i], boxes[k], 0.6)) << figure.title << " " << i << "," << k;
   }
-}
-
-template <class T>
-std::vector<T> all(const Figure& figure) {
-  std::vector<T> found;
-  for (const Primitive& primitive : figure.primitives) {
-    if (const auto* mine = std::get_if<T>(&primitive)) found.push_back(*mine);
-  }
-  return found;
 }
 
 TEST(GradeLine, PutsEveryValueAtItsHeight) {

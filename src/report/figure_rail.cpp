@@ -2,6 +2,7 @@
 #include "report/figure_rail.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -42,6 +43,10 @@ Result<void> check_data(const CurvesData& data) {
     for (const auto* numbers : {&curve.x, &curve.y}) {
       for (const double number : *numbers) {
         if (!std::isfinite(number)) return invalid(field, fmt::format("{}", number), "finite numbers");
+        const AxisScale scale = numbers == &curve.x ? data.x_scale : data.y_scale;
+        if (scale == AxisScale::decades && number <= 0.0) {
+          return invalid(field, fmt::format("{}", number), "numbers above 0 on an axis of decades");
+        }
       }
     }
     if (auto good = check_glyphs(curve.words, {}, field + ".words"); !good) return good;
@@ -52,7 +57,13 @@ Result<void> check_data(const CurvesData& data) {
   for (std::size_t i = 0; i < data.levels.size(); ++i) {
     const std::string field = fmt::format("levels.{}", i + 1);
     if (!std::isfinite(data.levels[i].value)) return invalid(field, "not finite", "a finite number");
+    if (data.y_scale == AxisScale::decades && data.levels[i].value <= 0.0) {
+      return invalid(field, fmt::format("{}", data.levels[i].value), "a number above 0 on an axis of decades");
+    }
     if (auto good = check_glyphs(data.levels[i].words, {}, field + ".words"); !good) return good;
+  }
+  for (std::size_t i = 0; i < data.stations.size(); ++i) {
+    if (auto good = check_glyphs(data.stations[i], {}, fmt::format("stations.{}", i + 1)); !good) return good;
   }
   for (std::size_t i = 0; i < data.spans.size(); ++i) {
     const CurveSpan& span = data.spans[i];
@@ -63,6 +74,26 @@ Result<void> check_data(const CurvesData& data) {
     if (auto good = check_glyphs(span.words, {}, field + ".words"); !good) return good;
   }
   return {};
+}
+
+/// A number as it lies on an axis.
+double on_axis(AxisScale scale, double value) { return scale == AxisScale::decades ? std::log10(value) : value; }
+
+/// Whole decades that cover a range of exponents.
+Ticks decade_ticks(const ValueRange& range) {
+  Ticks ticks{.low = std::floor(range.low + 1e-9), .high = std::ceil(range.high - 1e-9), .step = 1.0};
+  if (ticks.high <= ticks.low) ticks.high = ticks.low + 1.0;
+  for (double at = ticks.low; at < ticks.high + 0.5; at += 1.0) ticks.values.push_back(at);
+  return ticks;
+}
+
+/// "0.1", "1", "100", "10 k", "1 M".
+std::string decade_label(double exponent) {
+  const int e = static_cast<int>(std::lround(exponent));
+  if (e < 0) return fmt::format("{:.{}f}", std::pow(10.0, e), -e);
+  constexpr std::array<const char*, 4> letters{"", " k", " M", " G"};
+  const int third = std::min(e / 3, 3);
+  return "1" + std::string(static_cast<std::size_t>(e - 3 * third), '0') + letters.at(static_cast<std::size_t>(third));
 }
 
 Stroke stroke_of(CurveLine line, double text) {
@@ -87,17 +118,26 @@ Result<Figure> curves_figure(const CurvesData& data) {
   Reach x_reach;
   Reach y_reach;
   for (const Curve& curve : data.curves) {
-    for (const double x : curve.x) x_reach.take(x);
-    for (const double y : curve.y) y_reach.take(y);
+    for (const double x : curve.x) x_reach.take(on_axis(data.x_scale, x));
+    for (const double y : curve.y) y_reach.take(on_axis(data.y_scale, y));
   }
-  for (const CurveLevel& level : data.levels) y_reach.take(level.value);
+  for (const CurveLevel& level : data.levels) y_reach.take(on_axis(data.y_scale, level.value));
+  if (!data.stations.empty()) {
+    x_reach.take(0.0);
+    x_reach.take(static_cast<double>(data.stations.size() - 1));
+  }
   const double height = data.size.plot_height > 0.0 ? data.size.plot_height : 0.42 * data.size.width;
-  const Ticks y_ticks =
-      round_ticks({.low = y_reach.low, .high = y_reach.high}, std::max(2, static_cast<int>(height / (text * 3.2))));
+  const Ticks y_ticks = data.y_scale == AxisScale::decades
+                            ? decade_ticks({.low = y_reach.low, .high = y_reach.high})
+                            : round_ticks({.low = y_reach.low, .high = y_reach.high},
+                                          std::max(2, static_cast<int>(height / (text * 3.2))));
+  const auto y_label = [&](double tick) {
+    return data.y_scale == AxisScale::decades ? decade_label(tick) : tick_label(tick, y_ticks.decimals);
+  };
 
   double axis = measure(data.unit, style).width;
   for (const double tick : y_ticks.values) {
-    axis = std::max(axis, measure(tick_label(tick, y_ticks.decimals), style).width);
+    axis = std::max(axis, measure(y_label(tick), style).width);
   }
   double words = 0.0;
   for (const Curve& curve : data.curves) words = std::max(words, measure(curve.words, style).width);
@@ -106,14 +146,19 @@ Result<Figure> curves_figure(const CurvesData& data) {
   const double right = data.size.width - (words > 0.0 ? words + 1.9 * text : text);
   const double top = 2.4 * text;
   const double bottom = top + height;
-  const Ticks x_ticks = round_ticks({.low = x_reach.low, .high = x_reach.high},
-                                    std::max(2, static_cast<int>((right - left) / (text * 6.0))));
+  const Ticks x_ticks = data.x_scale == AxisScale::decades
+                            ? decade_ticks({.low = x_reach.low, .high = x_reach.high})
+                            : round_ticks({.low = x_reach.low, .high = x_reach.high},
+                                          std::max(2, static_cast<int>((right - left) / (text * 6.0))));
   const double x_low = x_reach.low;
   const double x_high = x_reach.high > x_reach.low ? x_reach.high : x_reach.low + 1.0;
-  const auto at_x = [&](double x) { return left + (x - x_low) / (x_high - x_low) * (right - left); };
-  const auto at_y = [&](double y) {
+  // By what stands on the axis: an exponent where it has decades.
+  const auto along_x = [&](double x) { return left + (x - x_low) / (x_high - x_low) * (right - left); };
+  const auto along_y = [&](double y) {
     return bottom - (y - y_ticks.low) / (y_ticks.high - y_ticks.low) * (bottom - top);
   };
+  const auto at_x = [&](double x) { return along_x(on_axis(data.x_scale, x)); };
+  const auto at_y = [&](double y) { return along_y(on_axis(data.y_scale, y)); };
 
   Figure figure{.width = data.size.width, .height = 0.0, .title = data.title, .description = {}, .primitives = {}};
   const auto add = [&](Primitive primitive) { figure.primitives.push_back(std::move(primitive)); };
@@ -129,11 +174,11 @@ Result<Figure> curves_figure(const CurvesData& data) {
   }
   add(GroupBegin{.title = "Axes", .description = {}});
   for (const double tick : y_ticks.values) {
-    add(Line{.from = {left, at_y(tick)},
-             .to = {right, at_y(tick)},
+    add(Line{.from = {left, along_y(tick)},
+             .to = {right, along_y(tick)},
              .stroke = {.colour = Role::hairline, .width = 0.085 * text, .dash = {}}});
-    add(Text{.at = {left - 0.7 * text, at_y(tick) + 0.36 * text},
-             .text = tick_label(tick, y_ticks.decimals),
+    add(Text{.at = {left - 0.7 * text, along_y(tick) + 0.36 * text},
+             .text = y_label(tick),
              .style = style,
              .colour = Role::soft,
              .anchor = Anchor::end});
@@ -143,18 +188,33 @@ Result<Figure> curves_figure(const CurvesData& data) {
   add(Line{.from = {left, bottom},
            .to = {right, bottom},
            .stroke = {.colour = Role::soft, .width = 0.085 * text, .dash = {}}});
-  for (const double tick : x_ticks.values) {
-    if (tick < x_low - 1e-9 * (x_high - x_low) || tick > x_high + 1e-9 * (x_high - x_low)) continue;
-    add(Line{.from = {at_x(tick), bottom},
-             .to = {at_x(tick), bottom + 0.4 * text},
+  const auto tick_line = [&](double x) {
+    add(Line{.from = {x, bottom},
+             .to = {x, bottom + 0.4 * text},
              .stroke = {.colour = Role::soft, .width = 0.085 * text, .dash = {}}});
-    add(Text{.at = {at_x(tick), bottom + 1.5 * text},
-             .text = tick_label(tick, x_ticks.decimals),
-             .style = style,
-             .colour = Role::soft,
-             .anchor = Anchor::middle});
+  };
+  double under = 1.5 * text;  // depth of what stands under the axis
+  if (data.stations.empty()) {
+    for (const double tick : x_ticks.values) {
+      if (tick < x_low - 1e-9 * (x_high - x_low) || tick > x_high + 1e-9 * (x_high - x_low)) continue;
+      tick_line(along_x(tick));
+      add(Text{.at = {along_x(tick), bottom + 1.5 * text},
+               .text = data.x_scale == AxisScale::decades ? decade_label(tick) : tick_label(tick, x_ticks.decimals),
+               .style = style,
+               .colour = Role::soft,
+               .anchor = Anchor::middle});
+    }
+  } else {
+    std::vector<double> places;
+    for (std::size_t i = 0; i < data.stations.size(); ++i) {
+      places.push_back(along_x(static_cast<double>(i)));
+      tick_line(places.back());
+    }
+    NameRow names = name_row(data.stations, places, bottom + 0.6 * text, style);
+    for (Primitive& primitive : names.primitives) add(std::move(primitive));
+    under = 0.6 * text + names.depth;
   }
-  add(Text{.at = {0.5 * (left + right), bottom + 2.9 * text},
+  add(Text{.at = {0.5 * (left + right), bottom + under + 1.4 * text},
            .text = data.x_axis,
            .style = style,
            .colour = Role::soft,
@@ -226,7 +286,7 @@ Result<Figure> curves_figure(const CurvesData& data) {
     add(Text{.at = {to_x + 0.3 * text, centre[i] + 0.36 * text}, .text = ending.words, .style = style});
   }
   add(GroupEnd{});
-  double end = bottom + 3.4 * text;
+  double end = bottom + under + 1.9 * text;
   const auto note_line = [&](const std::string& line) {
     end += 1.35 * text;
     add(Text{.at = {0.0, end}, .text = line, .style = style, .colour = Role::soft});

@@ -6,10 +6,13 @@
 
 #include <gtest/gtest.h>
 
+#include "figure_parts.hpp"
 #include "report/font.hpp"
 
 namespace fw::report {
 namespace {
+
+using test::all;
 
 CurvesData three_lines() {
   return {.title = "Rail pressure in a full pull",
@@ -21,15 +24,6 @@ CurvesData three_lines() {
           .levels = {{.value = 210, .words = "relief valve opens"}},
           .spans = {{.from = 0.0, .to = 0.5, .words = "idle"}},
           .notes = {"Computed."}};
-}
-
-template <class T>
-std::vector<T> all(const Figure& figure) {
-  std::vector<T> found;
-  for (const Primitive& primitive : figure.primitives) {
-    if (const auto* mine = std::get_if<T>(&primitive)) found.push_back(*mine);
-  }
-  return found;
 }
 
 // Lines that end at one height keep their words apart, and nothing leaves the figure.

@@ -920,6 +920,10 @@ void Layout::draw_tanks() {
     add(Line{.from = {middle - 0.22 * u_, level + 0.65 * u_},
              .to = {middle + 0.22 * u_, level + 0.65 * u_},
              .stroke = {.colour = Role::soft, .width = 0.06 * u_}});
+    for (Primitive& primitive :
+         draw_debris_mark(data_.tanks[i].debris, {tank_left_ + 0.85 * u_, bottom - 0.8 * u_}, u_)) {
+      add(std::move(primitive));
+    }
     block({.left = tank_left_, .top = top, .right = right, .bottom = bottom});
     const double begins = row_left_[0];
     double under = bottom;
@@ -984,6 +988,9 @@ void Layout::draw_engine() {
       text(name.lines[i], {centre, y - up * u_}, Anchor::middle, u_);
     }
   };
+  const auto mark = [&](DebrisMark debris, Point centre) {
+    for (Primitive& primitive : draw_debris_mark(debris, centre, u_)) add(std::move(primitive));
+  };
   add(arrow_head({x + 0.35 * u_, y}, u_, 0.0, Role::ink));
   const double frame_left = x + 0.35 * u_;
   if (high.metering_valve) {
@@ -992,6 +999,7 @@ void Layout::draw_engine() {
     const double half = extent(valve).half_width * u_;
     line({x, y}, {centre - half, y});
     for (Primitive& primitive : draw_symbol(valve, {centre, y}, u_, Flow::rightward)) add(std::move(primitive));
+    mark(high.metering_debris, {centre, y + (extent(valve).below + 0.7) * u_});
     name_over(metering_name_, centre, 2.4);
     line({centre + half, y}, {x + metering_width_, y});
     x += metering_width_;
@@ -1000,6 +1008,7 @@ void Layout::draw_engine() {
   const double pump_x = x + pump_width_ / 2.0;
   line({x, y}, {pump_x - 1.2 * u_, y});
   for (Primitive& primitive : draw_symbol(pump, {pump_x, y}, u_, Flow::rightward)) add(std::move(primitive));
+  mark(high.pump_debris, {pump_x + 0.95 * u_, y + 1.8 * u_});
   name_over(pump_name_, pump_x, 2.4);
   x += pump_width_;
   const double frame_top =
@@ -1038,7 +1047,9 @@ void Layout::draw_engine() {
                   .width = rail_length_ - 0.36 * u_,
                   .height = 0.54 * u_,
                   .stroke = {.colour = Role::ink, .width = 0.06 * u_}});
+    mark(high.rail_debris, {rail_x + 1.0 * u_, centre});
     const double pitch = rail_length_ / injectors;
+    mark(high.injector_debris, {rail_x + 0.5 * pitch - 0.2 * u_, centre + side * 4.45 * u_});
     for (int i = 0; i < injectors; ++i) {
       const double at = rail_x + pitch * (i + 0.5) - 0.2 * u_;
       const auto from = [&](double down) { return centre + side * down * u_; };
@@ -1367,6 +1378,10 @@ void Layout::draw_key() {
       added = added || part.added;
     }
   }
+  for (const SchematicTank& tank : data_.tanks) used.insert(tank.debris);
+  const SchematicHighSide& high = data_.high_side;
+  if (high.metering_valve) used.insert(high.metering_debris);
+  for (const DebrisMark debris : {high.pump_debris, high.rail_debris, high.injector_debris}) used.insert(debris);
   used.erase(DebrisMark::none);
   struct Entry {
     std::vector<Primitive> mark;

@@ -132,14 +132,17 @@ Result<Figure> strips_figure(const StripsData& data) {
                .anchor = first ? Anchor::end : Anchor::start});
       return;
     }
+    // The limit's line gives way where it passes words below its own.
     const double half = measure(words, style).width / 2.0;
-    add(Text{.at = {std::clamp(at, half, width - half), y}, .text = words, .style = style, .anchor = Anchor::middle});
+    const double centre = std::clamp(at, half, width - half);
+    add(Rectangle{.corner = {centre - half - 0.2 * u, y - 0.9 * u},
+                  .width = 2.0 * half + 0.4 * u,
+                  .height = 1.2 * u,
+                  .stroke = {},
+                  .fill = Role::sheet});
+    add(Text{.at = {centre, y}, .text = words, .style = style, .anchor = Anchor::middle});
   };
   add(GroupBegin{.title = "Most likely and limit", .description = {}});
-  add(Line{.from = {x(data.nominal), top - 0.4 * u},
-           .to = {x(data.nominal), bottom},
-           .stroke = {.colour = Role::ink, .width = 0.1 * u}});
-  if (!data.nominal_words.empty()) over(data.nominal_words, x(data.nominal), top - 0.75 * u, {.size = u, .bold = true});
   if (data.limit) {
     const double up = two_lines && !flanked ? 1.35 * u : 0.0;
     add(Line{.from = {x(*data.limit), top - 0.4 * u - up},
@@ -147,6 +150,10 @@ Result<Figure> strips_figure(const StripsData& data) {
              .stroke = {.colour = Role::ink, .width = 0.17 * u, .dash = {0.62 * u, 0.36 * u}}});
     if (!data.limit_words.empty()) over(data.limit_words, x(*data.limit), top - 0.75 * u - up, plain);
   }
+  add(Line{.from = {x(data.nominal), top - 0.4 * u},
+           .to = {x(data.nominal), bottom},
+           .stroke = {.colour = Role::ink, .width = 0.1 * u}});
+  if (!data.nominal_words.empty()) over(data.nominal_words, x(data.nominal), top - 0.75 * u, {.size = u, .bold = true});
   add(GroupEnd{});
   const int decimals = std::min(ticks.decimals + 1, 9);
   figure.description = fmt::format("In {}; most likely {}.", data.unit, tick_label(data.nominal, decimals));

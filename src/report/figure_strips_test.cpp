@@ -5,6 +5,7 @@
 
 #include <gtest/gtest.h>
 
+#include "figure_parts.hpp"
 #include "report/canvas.hpp"
 #include "report/figure_grid.hpp"
 #include "report/font.hpp"
@@ -12,14 +13,7 @@
 namespace fw::report {
 namespace {
 
-template <class T>
-std::vector<T> all(const Figure& figure) {
-  std::vector<T> found;
-  for (const Primitive& primitive : figure.primitives) {
-    if (const auto* mine = std::get_if<T>(&primitive)) found.push_back(*mine);
-  }
-  return found;
-}
+using test::all;
 
 void expect_no_label_touches(const Figure& figure) {
   EXPECT_TRUE(check(figure)) << figure.title;

@@ -20,7 +20,7 @@ struct Field {
 };
 
 // The fields of a line sheet (docs/reference/line-sheet.md) in the order of that page.
-constexpr std::array<Field, 65> fields{{
+constexpr std::array<Field, 67> fields{{
     {"volume", "volume", Dimension::volume},
     {"height", "inside height", Dimension::length},
     {"floor_height", "height of its floor", Dimension::height},
@@ -62,6 +62,8 @@ constexpr std::array<Field, 65> fields{{
     {"quadratic_share", "quadratic share of the drop", Dimension::ratio},
     {"rated_flow", "rated flow", Dimension::volume_flow},
     {"rating", "rating", Dimension::length},
+    {"bowl", "water the bowl holds", Dimension::volume},
+    {"sensor_at", "water at which the sensor is reached", Dimension::volume},
     {"bypass_crack", "bypass opens at", Dimension::pressure_drop},
     {"set", "set pressure", Dimension::gauge_pressure},
     {"crack", "opening pressure", Dimension::pressure_drop},

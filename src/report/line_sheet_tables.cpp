@@ -62,6 +62,8 @@ void add_medium(const system::Medium& medium, units::System system, List& list) 
     case system::WaterSensor::none: list.add("no water sensor"); break;
     case system::WaterSensor::not_stated: break;
   }
+  if (medium.bowl_m3) list.add("bowl " + both(*medium.bowl_m3, Dimension::volume, system));
+  if (medium.sensor_at_m3) list.add("sensor reached at " + both(*medium.sensor_at_m3, Dimension::volume, system));
 }
 
 void add_pump(const system::Pump& pump, units::System system, List& list) {

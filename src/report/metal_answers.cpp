@@ -7,30 +7,11 @@
 #include <fmt/ranges.h>
 #include <nlohmann/json.hpp>
 
-#include "base/probability.hpp"
+#include "report/metal_words.hpp"
 
 namespace fw::report {
 
 namespace {
-
-/// Two figures, in a unit that fits.
-std::string mass_words(double kg) {
-  const double mg = 1e6 * kg;
-  if (mg < 0.01) return "under 0.01 mg";
-  if (mg < 10.0) return fmt::format("{:.2g} mg", mg);
-  if (mg < 1000.0) return fmt::format("{:.0f} mg", mg);
-  return fmt::format("{:.2g} g", 1e-3 * mg);
-}
-
-std::string count_words(double number) {
-  if (number < 1.0) return "under 1";
-  if (number < 1000.0) return fmt::format("{:.0f}", number);
-  const bool thousands = number < 999.5e3;
-  const double value = number / (thousands ? 1e3 : 1e6);
-  return fmt::format("{:.{}f} {}", value, value < 9.95 ? 1 : 0, thousands ? "thousand" : "million");
-}
-
-std::string chance_words(double value) { return in_words(Probability::of(std::clamp(value, 0.0, 1.0)).value()); }
 
 /// Milligrams in a column: two figures, grams beyond a thousand.
 std::string milligrams(double kg) {
@@ -130,16 +111,7 @@ std::string debris_text(const debris::DebrisMap& map) { return map_table(map) + 
 std::string extent_text(const debris::DebrisMap& map, const extent::Decision& decision,
                         const std::optional<Currency>& currency) {
   std::string text = map_table(map) + "\n";
-  if (decision.verdict == extent::Verdict::too_little_evidence) {
-    text += "Too little evidence to say what must be replaced.\n";
-  } else if (decision.first) {
-    text += fmt::format("First on this evidence: {}.\n", extent::name(*decision.first));
-  } else {
-    text += "No option stands first without prices.\n";
-  }
-  if (decision.whole_by_magnet) {
-    text += "Over 1 cm2 of metal on the magnet: a published procedure asks for the whole system.\n";
-  }
+  text += verdict_words(decision) + "\n";
   if (!decision.look_next.empty()) {
     text += "A smaller repair would need these verified clean by cloth, patch or count:\n";
     for (const debris::Place place : decision.look_next) text += fmt::format("  {}\n", debris::name(place));
@@ -186,6 +158,28 @@ Json map_json(const debris::DebrisMap& map) {
           {"samples", map.samples},
           {"effective_samples", map.effective_samples},
           {"places", std::move(places)}};
+}
+
+Json cleanliness_json(const std::vector<assess::Cleanliness>& systems) {
+  Json all = Json::array();
+  for (const assess::Cleanliness& system : systems) {
+    Json points = Json::array();
+    for (const debris::CascadePoint& point : system.points) {
+      Json counts = Json::array();
+      for (std::size_t i = 0; i < debris::cascade_sizes_m.size(); ++i) {
+        const debris::Quantiles& number = point.number_per_m3[i];
+        counts.push_back({{"from_m", debris::cascade_sizes_m[i]},
+                          {"low_per_m3", number.low},
+                          {"median_per_m3", number.median},
+                          {"high_per_m3", number.high}});
+      }
+      points.push_back({{"behind", debris::id(point.place)},
+                        {"code", debris::to_text(point.code)},
+                        {"particles", std::move(counts)}});
+    }
+    all.push_back({{"system", system.system}, {"points", std::move(points)}});
+  }
+  return all;
 }
 
 Json decision_json(const extent::Decision& decision, const std::optional<Currency>& currency) {

@@ -4,7 +4,9 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "assess/assess.hpp"
 #include "base/money.hpp"
 #include "debris/debris_map.hpp"
 #include "extent/decision.hpp"
@@ -29,6 +31,7 @@ namespace fw::report {
 
 /// The same as parts of another document.
 [[nodiscard]] Json map_json(const debris::DebrisMap& map);
+[[nodiscard]] Json cleanliness_json(const std::vector<assess::Cleanliness>& systems);
 [[nodiscard]] Json decision_json(const extent::Decision& decision, const std::optional<Currency>& currency);
 
 }  // namespace fw::report

@@ -6,7 +6,9 @@
 #include <fmt/format.h>
 
 #include "report/check_words.hpp"
+#include "report/debris_marks.hpp"
 #include "report/figure_schematic.hpp"
+#include "report/metal_words.hpp"
 #include "report/owner_words.hpp"
 #include "report/paper_parts.hpp"
 #include "report/papers.hpp"
@@ -27,6 +29,7 @@ struct Fill {
   std::size_t narrow = 0;
   bool losses = false;  ///< what happens when a pump stops
   bool explained = false;
+  bool sums = false;       ///< of the question about the pump: what options cost
   double text_size = 0.0;  ///< of the drawing; 0: none
   bool caption = false;
   bool signature = false;
@@ -139,6 +142,23 @@ void add_after(const Told& told, units::System system, const Fill& fill, Documen
   }
 }
 
+/// "Can you just change the pump?", answered from the debris map and the options.
+void add_pump_question(const assess::MetalAnswer& metal, const Fill& fill, Document& document) {
+  document.blocks.emplace_back(
+      Heading{.level = 1, .number = {}, .text = "Can you just change the pump?", .id = "just-the-pump"});
+  document.blocks.emplace_back(Paragraph{.spans = plain(pump_question(metal.map, *metal.decision))});
+  if (const std::string sums = pump_question_sums(*metal.decision); fill.sums && !sums.empty()) {
+    document.blocks.emplace_back(Paragraph{.spans = plain(sums)});
+  }
+}
+
+/// Metal, or a place that was tested and found clean.
+bool anything_seen(const debris::DebrisMap& map) {
+  return std::ranges::any_of(map.places, [](const debris::PlaceOfMap& place) {
+    return place.state == debris::PlaceState::seen || place.state == debris::PlaceState::verified_clean;
+  });
+}
+
 /// What the owner can do, each step after its caution.
 void add_steps(const system::LineSheet& sheet, const assess::Assessment& assessment, Document& document) {
   bool sensed = false;
@@ -195,10 +215,13 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
   document.close_set = fill.close_set;
   document.header = assessment.title + ", for the owner";
   document.footer = "For the owner. About the fuel supply only; pressures are over that of the air.";
+  if (assessment.metal) document.footer = "For the owner. Pressures are over that of the air.";
 
   const SheetJudgement& last = assessment.sheets.back();
   const SheetJudgement* found = sheet_named(assessment, "as found");
   document.blocks.emplace_back(Lead{.spans = plain(lead_of(found, last))});
+  const bool metal = assessment.metal && assessment.metal->decision;
+  if (metal) add_pump_question(*assessment.metal, fill, document);
   if (found != nullptr && found != &last) {
     const auto place = static_cast<std::size_t>(found - assessment.sheets.data());
     add_before({.judged = found, .sheet = &sheets[place]}, options.system, fill, document);
@@ -207,11 +230,19 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
 
   if (fill.text_size > 0.0) {
     FigureOptions drawing{.system = options.system, .size = {.width = figure_width, .text_size = fill.text_size}};
-    const system::LineSheet* base = sheets.size() > 1 ? &sheets.front() : nullptr;
-    const auto figure = schematic_figure(schematic_of(sheets.back(), base, drawing, SchematicDetail::essential));
+    // Where metal is asked about, the drawing is of the system that it was found in.
+    const bool marked = metal && found != nullptr && anything_seen(assessment.metal->map);
+    const system::LineSheet& shown =
+        marked ? sheets[static_cast<std::size_t>(found - assessment.sheets.data())] : sheets.back();
+    const system::LineSheet* base = &shown != &sheets.front() ? &sheets.front() : nullptr;
+    SchematicData data = schematic_of(shown, base, drawing, SchematicDetail::essential);
+    if (marked) mark_metal(data, shown, assessment.metal->map, MarkedPlaces::looked_at);
+    const auto figure = schematic_figure(data);
     if (!figure) return fail(figure.error());
     Spans caption;
-    if (fill.caption) {
+    if (marked) {
+      caption = plain("Where metal was seen as the vehicle came in. What bears no mark was not opened yet.");
+    } else if (fill.caption) {
       caption = plain(fmt::format(
           "Where the fuel goes, {}, simplified: from the tank to the injectors; what is not burned runs back below.",
           last.name));
@@ -253,14 +284,15 @@ Result<Document> owner_paper(const assess::Assessment& assessment, const std::ve
   const auto composed = [&](const Fill& fill) { return compose(assessment, sheets, options, fill); };
   // What matters most to the owner comes first.
   return fill_one_page(composed, Fill{},
-                       {[](Fill& fill) { fill.text_size = 5.0; }, [](Fill& fill) { fill.losses = true; },
-                        [](Fill& fill) { fill.text_size = 5.6; }, [](Fill& fill) { fill.failures = 2; },
-                        [](Fill& fill) { fill.narrow = 1; }, [](Fill& fill) { fill.signature = true; },
-                        [](Fill& fill) { fill.failures = 3; }, [](Fill& fill) { fill.text_size = 6.2; },
-                        [](Fill& fill) { fill.narrow = 3; }, [](Fill& fill) { fill.caption = true; },
-                        [](Fill& fill) { fill.explained = true; }, [](Fill& fill) { fill.failures = 4; },
-                        [](Fill& fill) { fill.text_size = 6.8; }, [](Fill& fill) { fill.failures = 6; },
-                        [](Fill& fill) { fill.text_size = 7.4; }, [](Fill& fill) { fill.close_set = false; }});
+                       {[](Fill& fill) { fill.text_size = 5.0; }, [](Fill& fill) { fill.sums = true; },
+                        [](Fill& fill) { fill.losses = true; }, [](Fill& fill) { fill.text_size = 5.6; },
+                        [](Fill& fill) { fill.failures = 2; }, [](Fill& fill) { fill.narrow = 1; },
+                        [](Fill& fill) { fill.signature = true; }, [](Fill& fill) { fill.failures = 3; },
+                        [](Fill& fill) { fill.text_size = 6.2; }, [](Fill& fill) { fill.narrow = 3; },
+                        [](Fill& fill) { fill.caption = true; }, [](Fill& fill) { fill.explained = true; },
+                        [](Fill& fill) { fill.failures = 4; }, [](Fill& fill) { fill.text_size = 6.8; },
+                        [](Fill& fill) { fill.failures = 6; }, [](Fill& fill) { fill.text_size = 7.4; },
+                        [](Fill& fill) { fill.close_set = false; }});
 }
 
 }  // namespace fw::report

@@ -3,6 +3,7 @@
 #include <cctype>
 #include <cmath>
 #include <map>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -14,7 +15,9 @@
 #include "report/figure_strips.hpp"
 #include "report/input_words.hpp"
 #include "report/line_sheet_tables.hpp"
+#include "report/paper_metal.hpp"
 #include "report/paper_parts.hpp"
+#include "report/paper_rail.hpp"
 #include "report/papers.hpp"
 #include "report/supply_figures.hpp"
 #include "report/typeset.hpp"
@@ -293,7 +296,9 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
       !ok) {
     return ok;
   }
-  heading(document, 2, number + ".1", "Checks over the envelope", {});
+  int part = 0;
+  const auto subsection = [&] { return fmt::format("{}.{}", number, ++part); };
+  heading(document, 2, subsection(), "Checks over the envelope", {});
   Table open = open_checks_table(sheet, options.system);
   if (!open.rows.empty()) document.blocks.emplace_back(std::move(open));
   if (sheet.samples > 0) {
@@ -329,7 +334,17 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
     // The fuel stands in the annex with the rest of the line sheet.
     if (note != "Fuel: " + sheet.fuel + ".") paragraph(document, note, true);
   }
-  heading(document, 2, number + ".2", "Pressure along the fuel's way", {});
+  if (!sheet.dead_pumps.empty()) {
+    heading(document, 2, subsection(), "Dead pumps", {});
+    Table table = dead_pumps(sheet, options.system);
+    table.caption.clear();
+    document.blocks.emplace_back(Paragraph{
+        .spans = plain("Fed: the engine gets the flow it asks for; the pressure may lie outside the limits above."),
+        .small = true,
+        .with_next = true});
+    document.blocks.emplace_back(std::move(table));
+  }
+  heading(document, 2, subsection(), "Pressure along the fuel's way", {});
   FigureOptions grade = drawing;
   grade.size.plot_height = 88.0;
   if (sheet.line.places.size() > 1) {
@@ -350,21 +365,13 @@ Result<void> add_sheet(Document& document, const SheetJudgement& sheet, const sy
       return ok;
     }
   }
-  heading(document, 2, number + ".3", "What protects the way", {});
+  heading(document, 2, subsection(), "What protects the way", {});
   if (auto ok =
           add_figure(document, coverage_figure(coverage_of(line_sheet, drawing)),
                      "Thick: protected; thin: partly, or the rating is not stated; dots: not protected. A crossed "
                      "sensor senses nothing.");
       !ok) {
     return ok;
-  }
-  if (!sheet.dead_pumps.empty()) {
-    heading(document, 2, number + ".4", "Dead pumps", {});
-    Table table = dead_pumps(sheet, options.system);
-    table.caption.clear();
-    paragraph(document, "Fed: the engine gets the flow it asks for; the pressure may lie outside the limits above.",
-              true);
-    document.blocks.emplace_back(std::move(table));
   }
   return {};
 }
@@ -461,6 +468,13 @@ std::vector<Table> number_tables(const assess::Assessment& assessment, const std
       }
     }
   }
+  std::vector<std::string> sources;  // told once, by their number in the tables
+  const auto source_number = [&](const std::string& source) {
+    const auto at = std::ranges::find(sources, source);
+    const auto place = at - sources.begin();
+    if (at == sources.end()) sources.push_back(source);
+    return fmt::format("[{}]", place + 1);
+  };
   const auto table_of = [&](const char* caption, bool stated) {
     Table table;
     table.caption = caption;
@@ -481,29 +495,42 @@ std::vector<Table> number_tables(const assess::Assessment& assessment, const std
         names += (names.empty() ? "" : ", ") + name;
       }
       if (entry.names.size() == assessment.sheets.size() && entry.names.size() > 1) names = "all";
-      std::string from = typed ? without_extension(file_name(input.origin.file)) : input.origin.source;
-      if (from.starts_with("assumed: ")) from.erase(0, 9);
+      std::string source = input.origin.source;
+      if (source.starts_with("assumed: ")) source.erase(0, 9);
+      std::string from = typed ? without_extension(file_name(input.origin.file)) : std::string();
       if (typed && input.origin.line > 0) from += fmt::format(", line {}", input.origin.line);
-      if (typed && !input.origin.source.empty()) from += "; " + input.origin.source;
+      // A source of a word or two needs no number.
+      constexpr std::size_t short_source = 24;
+      if (!source.empty() && (!typed || source.size() > short_source)) {
+        from += (from.empty() ? "" : " ") + (source.size() > short_source ? source_number(source) : source);
+      } else if (!source.empty()) {
+        from += "; " + source;
+      }
       std::string value = input_at(input, input.value, system);
       std::string detail;
       if (typed && !same_in_print(input.origin.as_typed, value)) detail = "typed: " + with_minus(input.origin.as_typed);
       if (input.unknown) detail = "typed: ?";
+      std::string origin(fw::name(input.source));
+      if (from.starts_with("[")) origin += " " + std::exchange(from, {});
       Row row{{.spans = plain(input_words(input.id, entry.sheet))},
               {.spans = plain(with_minus(value)), .mark = {}, .detail = detail},
               {.spans = plain(with_minus(range))},
               {.spans = plain(names)},
-              {.spans = plain(std::string(fw::name(input.source))), .mark = {}, .detail = from}};
+              {.spans = plain(std::move(origin)), .mark = {}, .detail = from}};
       if (!stated && add_owner(table, row)) continue;
       table.rows.push_back(std::move(row));
     }
     return table;
   };
   std::vector<Table> tables;
-  for (Table table : {table_of("Assumptions: not stated, so usual values stand in", false),
-                      table_of("As stated in the line sheets", true)}) {
-    if (!table.rows.empty()) tables.push_back(std::move(table));
+  tables.push_back(table_of("Assumptions: not stated, so usual values stand in", false));
+  tables.push_back(table_of("As stated in the line sheets", true));
+  Table told{.caption = "Sources", .columns = {{.title = "number"}, {.title = "source"}}, .rows = {}};
+  for (std::size_t i = 0; i < sources.size(); ++i) {
+    told.rows.push_back({{.spans = plain(fmt::format("[{}]", i + 1))}, {.spans = plain(with_minus(sources[i]))}});
   }
+  tables.push_back(std::move(told));
+  std::erase_if(tables, [](const Table& table) { return table.rows.empty(); });
   return tables;
 }
 
@@ -674,6 +701,14 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
         return fail(ok.error());
       }
     }
+    if (const std::vector<std::string> did = attribution_words(assessment, system); !did.empty()) {
+      document.blocks.emplace_back(Paragraph{
+          .spans = plain("What the earlier modification did, from the system as designed to the one as found:"),
+          .with_next = true});
+      Bullets bullets;
+      for (const std::string& sentence : did) bullets.items.push_back(plain(with_minus(sentence)));
+      document.blocks.emplace_back(std::move(bullets));
+    }
     for (std::size_t i = 1; i < assessment.sheets.size(); ++i) {
       add_changes(document, assessment.sheets[i - 1], assessment.sheets[i], system);
     }
@@ -688,6 +723,12 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   if (assessment.diagnosis && !assessment.diagnosis->causes.empty()) {
     add_diagnosis(document, *assessment.diagnosis, fmt::format("{}", ++number));
   }
+  if (assessment.metal) {
+    const auto added = add_metal(document, assessment, sheets, fmt::format("{}", ++number), options);
+    if (!added) return fail(added.error());
+  }
+  if (assessment.water) add_water(document, assessment, fmt::format("{}", ++number), options);
+  if (auto done = add_rail_chapters(document, assessment, options, number); !done) return fail(done.error());
   Table ports = port_readings(assessment, system);
   if (!ports.rows.empty()) {
     heading(document, 1, fmt::format("{}", ++number), "Readings to expect at the test ports", "ports");
@@ -741,7 +782,9 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   std::vector<Table> limits = limits_tables(assessment, system);
   if (!limits.empty()) {
     heading(document, 1, limits_letter, "Whose limits these are", "limits");
-    paragraph(document, "A result against a limit that is not the maker's can justify advice, never fault.");
+    document.blocks.emplace_back(
+        Paragraph{.spans = plain("A result against a limit that is not the maker's can justify advice, never fault."),
+                  .with_next = true});
     for (Table& table : limits) document.blocks.emplace_back(std::move(table));
   }
   heading(document, 1, std::string(1, letter++), "How it was judged", "judged");

@@ -11,7 +11,10 @@
 #include "report/check_words.hpp"
 #include "report/figure_grade.hpp"
 #include "report/input_words.hpp"
+#include "report/metal_words.hpp"
+#include "report/paper_metal.hpp"
 #include "report/paper_parts.hpp"
+#include "report/paper_rail.hpp"
 #include "report/supply_figures.hpp"
 #include "report/typeset.hpp"
 
@@ -321,6 +324,24 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
                                              sheet.inputs.size())),
                   .small = true});
   }
+  if (const std::vector<std::string> did = attribution_words(assessment, options.system); !did.empty()) {
+    document.blocks.emplace_back(
+        Heading{.level = 1, .number = fmt::format("{}", number++), .text = "What the earlier modification did"});
+    Bullets bullets;
+    for (const std::string& sentence : did) bullets.items.push_back(plain(sentence));
+    document.blocks.emplace_back(std::move(bullets));
+  }
+  if (assessment.metal && assessment.metal->decision) {
+    document.blocks.emplace_back(
+        Heading{.level = 1, .number = fmt::format("{}", number++), .text = "Metal, and what must be replaced"});
+    document.blocks.emplace_back(Lead{.spans = plain(verdict_words(*assessment.metal->decision))});
+    Bullets bullets;
+    for (const extent::OptionResult& option : assessment.metal->decision->options) {
+      bullets.items.push_back(plain(option_line(*assessment.metal->decision, option)));
+    }
+    document.blocks.emplace_back(std::move(bullets));
+  }
+  add_rail_brief(document, assessment, options.system);
   if (!assessment.cautions.empty()) {
     document.blocks.emplace_back(Heading{.level = 1, .number = {}, .text = "Before the work"});
     add_cautions(assessment, document);

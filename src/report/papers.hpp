@@ -41,6 +41,13 @@ struct PaperOptions {
                                                const std::vector<system::LineSheet>& sheets,
                                                const PaperOptions& options);
 
+/// What the owner signs: options as rows with likely and unlucky cost and days, what each does not cover, the risk that
+/// stays in words, what decides between them, and two permissions apart: to take apart and look, to repair. Tells no
+/// law. Options that the shop's policy bars are told with their reason and cannot be ticked.
+/// Errors: those of debris map and extent where they could not be computed; not_found where the extent was not asked or
+/// the case has no metal.toml; those of check(Document).
+[[nodiscard]] Result<Document> authorisation_paper(const assess::Assessment& assessment, const PaperOptions& options);
+
 /// "One check fails: pump inlet pressure, low side. Four hold." and the like.
 [[nodiscard]] std::string lead_sentence(const supply::SheetJudgement& sheet, std::size_t most = 4);
 

@@ -261,6 +261,59 @@ Spans cell_spans(const Cell& cell) {
   return {span};
 }
 
+/// Least widths and what the cells hold, for the search of level().
+struct Columns {
+  std::vector<double> least;
+  std::vector<double> words;   ///< [row * columns + column] width of the text on one line
+  std::vector<double> detail;  ///< of the second text, 0 without
+};
+
+/// Height of the table at these widths, in lines of its text, breaks taken as even.
+double height_in_lines(const Columns& columns, const std::vector<double>& widths) {
+  constexpr double uneven = 1.05;  // a line is seldom filled to its end
+  constexpr double detail_line = 0.85;
+  const std::size_t count = widths.size();
+  double height = 0.0;
+  for (std::size_t row = 0; row * count < columns.words.size(); ++row) {
+    double deepest = 1.0;
+    for (std::size_t k = 0; k < count; ++k) {
+      const auto lines = [&](double text) {
+        if (text <= 0.0) return 0.0;
+        return text <= widths[k] ? 1.0 : std::ceil(uneven * text / widths[k]);
+      };
+      const std::size_t at = row * count + k;
+      deepest = std::max(deepest, lines(columns.words[at]) + detail_line * lines(columns.detail[at]));
+    }
+    height += deepest;
+  }
+  return height;
+}
+
+/// Moves width from column to column as long as that makes the table lower.
+void level(const Columns& columns, std::vector<double>& widths) {
+  constexpr int most_moves = 200;
+  double height = height_in_lines(columns, widths);
+  for (int move = 0; move < most_moves; ++move) {
+    std::vector<double> best;
+    for (std::size_t from = 0; from < widths.size(); ++from) {
+      for (std::size_t to = 0; to < widths.size(); ++to) {
+        for (const double share : {4.0, 12.0, 30.0, 60.0}) {
+          if (from == to || widths[from] - share < columns.least[from]) continue;
+          std::vector<double> tried = widths;
+          tried[from] -= share;
+          tried[to] += share;
+          const double lower = height_in_lines(columns, tried);
+          if (lower >= height) continue;
+          height = lower;
+          best = std::move(tried);
+        }
+      }
+    }
+    if (best.empty()) return;
+    widths = std::move(best);
+  }
+}
+
 Widths share_out(const Table& table, double full) {
   Widths widths;
   const std::size_t count = table.columns.size();
@@ -268,18 +321,25 @@ Widths share_out(const Table& table, double full) {
     widths.size = size;
     std::vector<double> natural(count, 0.0);
     std::vector<double> least(count, 0.0);
+    Columns columns{.least = {},
+                    .words = std::vector<double>(count * table.rows.size(), 0.0),
+                    .detail = std::vector<double>(count * table.rows.size(), 0.0)};
     for (std::size_t k = 0; k < count; ++k) {
       const TextStyle head{.size = size * 0.94};
       natural[k] = measure(table.columns[k].title, head).width;
       least[k] = widest_word(plain(table.columns[k].title), head);
-      for (const Row& row : table.rows) {
+      for (std::size_t r = 0; r < table.rows.size(); ++r) {
+        const Row& row = table.rows[r];
         const TextStyle style = cell_style(table, row[k], k, size);
         const Spans spans = cell_spans(row[k]);
-        natural[k] = std::max(natural[k], set_text(spans, {.type = style}, 0.0)->natural_width());
+        const double words = set_text(spans, {.type = style}, 0.0)->natural_width();
+        columns.words[r * count + k] = words;
+        natural[k] = std::max(natural[k], words);
         least[k] = std::max(least[k], widest_word(spans, style));
         if (!row[k].detail.empty()) {
           const TextStyle small{.size = size * 0.88};
-          natural[k] = std::max(natural[k], measure(row[k].detail, small).width);
+          columns.detail[r * count + k] = measure(row[k].detail, small).width;
+          natural[k] = std::max(natural[k], columns.detail[r * count + k]);
           least[k] = std::max(least[k], widest_word(plain(row[k].detail), small));
         }
       }
@@ -320,6 +380,8 @@ Widths share_out(const Table& table, double full) {
         (sum > room ? high : low) = cap;
       }
       for (std::size_t k = 0; k < count; ++k) widths.columns[k] = std::max(least[k], std::min(natural[k], low));
+      columns.least = least;
+      level(columns, widths.columns);
       return widths;
     }
     // Too wide even at the least type: words are broken.
@@ -429,8 +491,17 @@ void Cutter::operator()(const FigureBlock& block) {
       set_text(block.caption, {.type = {.size = 8.0}, .line_height = 11.2, .colour = Role::soft}, full_ - 2.0 * pad);
   const bool captioned = !text_of(block.caption).empty();
   const double below = captioned ? caption->height() + 6.0 : 0.0;
-  const double scale = std::min(
-      {1.0, (full_ - 2.0 * pad) / block.figure.width, (page - below - 2.0 * pad - 30.0) / block.figure.height});
+  const double wide = (full_ - 2.0 * pad) / block.figure.width;
+  const double tall = (page - below - 2.0 * pad - 30.0) / block.figure.height;
+  double scale = std::min({1.0, wide, tall});
+  // A figure that fills the page leaves room for its heading, unless it would lose too much.
+  double above = 0.0;
+  for (auto chunk = chunks_.rbegin(); chunk != chunks_.rend() && chunk->keep_with_next; ++chunk) {
+    above += chunk->height + chunk->space_before;
+  }
+  constexpr double least_share = 0.75;
+  const double beside = tall - above / block.figure.height;
+  if (beside >= least_share * scale) scale = std::min(scale, beside);
   const double height = block.figure.height * scale;
   Chunk chunk{.space_before = 10.0, .height = pad + height + pad + below, .wide = true};
   const double left = pad + (full_ - 2.0 * pad - block.figure.width * scale) / 2.0;

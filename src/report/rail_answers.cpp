@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "report/paper_parts.hpp"
+#include "report/paper_rail.hpp"
 #include "units/print.hpp"
 
 namespace fw::report {
@@ -66,38 +67,11 @@ Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptio
   Document document = answer_page("High-pressure side of the system " + answer.sheet, options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const auto power = [&](double w) { return units::print(w, Dimension::power, options.system); };
-  const assess::RailState& own = answer.states.front();
-  // The point that is short speaks first; of several the one at the highest speed.
-  std::size_t worst = own.line.size() - 1;
-  for (std::size_t i = own.line.size(); i-- > 0;) {
-    if (own.line[worst].limit == rail::Limit::none && own.line[i].limit != rail::Limit::none) worst = i;
-  }
-  const rail::CapacityPoint& point_said = own.line[worst];
-  std::string lead = fmt::format("At {} and {} ", rpm_words(point_said.crank_rev_per_s), power(answer.line_W[worst]));
-  switch (point_said.limit) {
-    case rail::Limit::none:
-      lead += fmt::format("the rail holds its full pressure with {} delivery to spare.",
-                          percent(point_said.delivery_margin));
-      break;
-    case rail::Limit::supply:
-      lead += fmt::format("the supply runs out before the pump does: the rail holds {} of {}.",
-                          pressure(point_said.sustainable_Pa), pressure(answer.rated_Pa));
-      break;
-    case rail::Limit::injector: lead += "the injectors run out before pump and supply do."; break;
-    case rail::Limit::pump:
-    case rail::Limit::pressure:
-      lead += fmt::format("the pump runs out before the supply does: the rail holds {} of {}{}.",
-                          pressure(point_said.sustainable_Pa), pressure(answer.rated_Pa),
-                          point_said.holds ? ", enough for the shot" : ", too little for the shot");
-      break;
-  }
-  lead += fmt::format(" At {} the fuel it can inject is good for {}; the limit is the {}.",
-                      rpm_words(answer.rated_rev_per_s), power(own.ceiling.power_W), limit_words(own.ceiling.limit));
+  std::string lead = capacity_sentence(answer, options.system);
   if (answer.sized_to_engine) {
-    lead =
-        "What this pump and these injectors have to spare is not known: displacement and nozzle flow are not both "
-        "stated. Stand-ins sized for the engine's own power are played below; they show how speed and wear act, not "
-        "the margin of the parts that are there.";
+    lead +=
+        " Stand-ins sized for the engine's own power are played below; they show how speed and wear act, not the "
+        "margin of the parts that are there.";
   }
   document.blocks.emplace_back(Lead{.spans = plain(lead)});
   document.blocks.emplace_back(Paragraph{
@@ -132,7 +106,8 @@ Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptio
       .spans = plain("Needed: lowest rail pressure whose longest injection makes the shot. Held: highest the "
                      "pump keeps up, at most the rated pressure. Delivery: open pump against injection and "
                      "returns at the rated pressure. Leaks: returns and plungers over the charge. Leakage may "
-                     "be half or double (assumed)."),
+                     "be half or double (assumed). Nozzle holes that cavitate would pass " +
+                     percent(answer.cavitating_gain - 1.0) + " against their rating at full pressure; not counted."),
       .small = true});
   document.blocks.emplace_back(Heading{.level = 2, .number = "", .text = "A pump that delivers 15 % more", .id = ""});
   document.blocks.emplace_back(Paragraph{
@@ -180,6 +155,7 @@ Json rail_capacity_part(const assess::RailCapacity& answer) {
   json["larger_pump"] = {{"fuel_ratio", answer.swap_ratio},
                          {"inlet_ratio", answer.swap_inlet_ratio},
                          {"limit", rail::name(answer.swap_limit)}};
+  json["cavitating_gain"] = answer.cavitating_gain;
   return json;
 }
 
@@ -308,14 +284,7 @@ std::string leak_down_json(const LeakDown& answer) {
 Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options) {
   Document document = answer_page("Fuel temperatures of the system " + answer.sheet, options);
   const auto temperature = [&](double k) { return units::print(k, Dimension::temperature, options.system); };
-  const heat::DaySample& hottest = answer.day.hottest;
-  document.blocks.emplace_back(
-      Lead{.spans = plain(fmt::format(
-               "In air of {} the fuel at the pump inlet reaches {} within the day, after {:.1f} h; its viscosity is "
-               "then {}.{}",
-               temperature(answer.air_K), temperature(hottest.state.inlet_K), hottest.time_s / 3600.0,
-               units::print(hottest.state.inlet_viscosity_m2_per_s, Dimension::kinematic_viscosity, options.system),
-               answer.day.ran_dry ? " The tank runs dry before the day ends." : ""))});
+  document.blocks.emplace_back(Lead{.spans = plain(heat_sentence(answer, options.system))});
   say_assumed(document, answer.assumed);
   Table table{.caption = "Where a long run ends",
               .columns = {{.title = "Engine"},
@@ -332,14 +301,7 @@ Document heat_page(const assess::FuelHeat& answer, const PaperOptions& options) 
                           cell(units::print(state.heat_W, Dimension::power, options.system))});
   }
   document.blocks.emplace_back(std::move(table));
-  document.blocks.emplace_back(Paragraph{
-      .spans = plain(answer.no_cooler.empty() ? answer.cooler_W_per_K > 0.0
-                                                    ? fmt::format("To keep the pump inlet at {} at rated power for "
-                                                                  "good, a return cooler of {:.0f} W/K is needed.",
-                                                                  temperature(answer.limit_K), answer.cooler_W_per_K)
-                                                    : fmt::format("No cooler is needed to keep the pump inlet at {}.",
-                                                                  temperature(answer.limit_K))
-                                              : answer.no_cooler)});
+  document.blocks.emplace_back(Paragraph{.spans = plain(cooler_sentence(answer, options.system))});
   double residual_K = 0.0;
   for (const assess::HeatPoint& point : answer.points) residual_K = std::max(residual_K, point.loop.residual_K);
   document.blocks.emplace_back(Paragraph{
@@ -380,6 +342,15 @@ Json heat_part(const assess::FuelHeat& answer) {
   json["ran_dry"] = answer.day.ran_dry;
   json["inlet_limit_K"] = answer.limit_K;
   if (answer.no_cooler.empty()) json["cooler_W_per_K"] = answer.cooler_W_per_K;
+  if (!answer.wear.empty()) json["film"] = Json::array();
+  for (const assess::WearState& state : answer.wear) {
+    json["film"].push_back({{"fuel", state.fuel},
+                            {"inlet_K", state.inlet_K},
+                            {"relative", state.relative},
+                            {"lambda", state.lambda},
+                            {"bounding", state.bounding},
+                            {"extrapolated", state.range == Range::extrapolated}});
+  }
   return json;
 }
 

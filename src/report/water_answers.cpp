@@ -81,6 +81,12 @@ std::string stage_words(const WaterStage& stage) {
                         shares(*stage.fine_efficiency));
   }
   text += fmt::format("; {}", sensor_words(stage));
+  if (!stage.bowl_stated || (stage.sensor != Sensor::none && !stage.probe_stated)) {
+    text += fmt::format(
+        "; not known: {}{}{}", stage.bowl_stated ? "" : "what its bowl holds",
+        !stage.bowl_stated && stage.sensor != Sensor::none && !stage.probe_stated ? " and " : "",
+        stage.sensor != Sensor::none && !stage.probe_stated ? "the water at which its sensor is reached" : "");
+  }
   if (stage.drain_s) {
     text += fmt::format("; half full after {} to {} of running on ordinary fuel", hours(stage.drain_s->low),
                         hours(stage.drain_s->high));
@@ -147,10 +153,7 @@ void add_sheet(Document& document, const WaterSheet& sheet, std::size_t draws, i
   add(document, "Through the inlet, water poured in: " + story_words(sheet.slug));
   add(document, fmt::format("Drawn as a body from the floor: {} of the draws; a bowl runs full: {}.",
                             in_100(sheet.slug.body_drawn), in_100(sheet.slug.bowl_full)));
-  const bool warns =
-      std::ranges::any_of(sheet.stages, [](const WaterStage& stage) { return stage.sensor == Sensor::working; });
-  add(document, "A warning before the damage, where such water does damage: " +
-                    (warns ? chance_words(sheet.as_it_is) : std::string("none, no sensor works in the flow")) + ".");
+  add(document, "A warning before the damage, where such water does damage: " + warning_words(sheet) + ".");
   if (sheet.bowl_in_flow) {
     add(document, "With a working sensor in every bowl in the flow: " + chance_words(sheet.with_sensor) + ".");
     add(document, "What the sensor as it is does with it: " + silent_words(sheet, draws) + ".");
@@ -196,6 +199,12 @@ constexpr const char* blindness_ids[] = {"warns", "no_sensor", "disconnected", "
 
 }  // namespace
 
+std::string warning_words(const WaterSheet& sheet) {
+  const bool warns =
+      std::ranges::any_of(sheet.stages, [](const WaterStage& stage) { return stage.sensor == Sensor::working; });
+  return warns ? chance_words(sheet.as_it_is) : std::string("none, no sensor works in the flow");
+}
+
 Document water_page(const assess::WaterSection& section, const PaperOptions& options) {
   Document document;
   document.title = "Water from tank to pump inlet";
@@ -230,7 +239,7 @@ Document water_page(const assess::WaterSection& section, const PaperOptions& opt
   return document;
 }
 
-std::string water_json(const assess::WaterSection& section) {
+Json water_part(const assess::WaterSection& section) {
   Json sheets = Json::array();
   for (const WaterSheet& sheet : section.sheets) {
     Json stages = Json::array();
@@ -245,6 +254,8 @@ std::string water_json(const assess::WaterSection& section) {
                         {"efficiency", interval_json(stage.efficiency, "")},
                         {"efficiency_on_haze", interval_json(stage.fine_efficiency, "")},
                         {"sensor", bowl ? Json(sensor_id(stage)) : Json(nullptr)},
+                        {"bowl_known", bowl ? Json(stage.bowl_stated) : Json(nullptr)},
+                        {"sensor_height_known", bowl ? Json(stage.probe_stated) : Json(nullptr)},
                         {"half_full", interval_json(stage.drain_s, "s")}});
     }
     Json sensor;
@@ -272,15 +283,18 @@ std::string water_json(const assess::WaterSection& section) {
   for (const assess::WaterNotJudged& one : section.not_judged) {
     not_judged.push_back({{"sheet", one.name}, {"why", one.why}});
   }
-  const Json json{{"schema", "fuelwright.water/1.0"},
-                  {"seed", section.seed},
-                  {"draws", section.draws},
-                  {"days", section.days},
-                  {"condensed_per_night_kg", number_json(section.night_kg)},
-                  {"sheets", std::move(sheets)},
-                  {"not_judged", std::move(not_judged)},
-                  {"comparison", section.sentences},
-                  {"assumptions", section.assumptions}};
+  return {{"draws", section.draws},
+          {"days", section.days},
+          {"condensed_per_night_kg", number_json(section.night_kg)},
+          {"sheets", std::move(sheets)},
+          {"not_judged", std::move(not_judged)},
+          {"comparison", section.sentences},
+          {"assumptions", section.assumptions}};
+}
+
+std::string water_json(const assess::WaterSection& section) {
+  Json json{{"schema", "fuelwright.water/1.0"}, {"seed", section.seed}};
+  json.update(water_part(section));
   return json.dump(2) + "\n";
 }
 

@@ -5,6 +5,7 @@
 
 #include "assess/water_section.hpp"
 #include "report/document.hpp"
+#include "report/json_parts.hpp"
 #include "report/papers.hpp"
 
 /// Water from tank to pump inlet on paper and as JSON. They word results; they compute none.
@@ -16,5 +17,12 @@ namespace fw::report {
 
 /// Schema fuelwright.water/1.0.
 [[nodiscard]] std::string water_json(const assess::WaterSection& section);
+
+/// The chance of a warning before damage with the sensor as the sheet has it: "60 in 100 (20 to 95)", "none, no sensor
+/// works in the flow".
+[[nodiscard]] std::string warning_words(const assess::WaterSheet& sheet);
+
+/// The same as part of another document.
+[[nodiscard]] Json water_part(const assess::WaterSection& section);
 
 }  // namespace fw::report

@@ -377,6 +377,7 @@ TEST(Sizing, PutsFirstWhatHoldsThenWhatGains) {
   EXPECT_FALSE(sizings.back().best);
   const auto missing = size_part(sheet, "hoze", hoses, envelope(Climate::temperate), quiet.run());
   EXPECT_EQ(missing.error().front().code, ErrorCode::not_found);
+  EXPECT_NE(missing.error().front().hint.find("hose"), std::string::npos) << missing.error().front().hint;
 }
 
 }  // namespace

@@ -140,9 +140,9 @@ Criterion delivery() {
   c.wax = true;
   c.counts = always;
   c.value = [](const RunningPoint&, const PointState& state, Slots) {
-    if (!state.starved) return 0.0;
-    const double asked = std::max(state.demand_m3_per_s, 1e-12);
-    return std::max((state.demand_m3_per_s - state.taken_m3_per_s) / asked, 1e-6);
+    if (!state.starved && !state.unfilled) return 0.0;
+    const double asked = std::max(state.well_fed_m3_per_s, 1e-12);
+    return std::max((state.well_fed_m3_per_s - state.taken_m3_per_s) / asked, 1e-6);
   };
   c.when_fails = "The suction reaches the fuel's vapour pressure: the engine does not get all that it asks for";
   c.when_narrow = "In some of the draws the engine does not get all that it asks for";

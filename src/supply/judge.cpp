@@ -15,6 +15,7 @@
 #include "supply/limits.hpp"
 #include "supply/long_run.hpp"
 #include "supply/sampling.hpp"
+#include "system/engine_loop.hpp"
 
 namespace fw::supply {
 
@@ -28,6 +29,10 @@ using system::SupplyModel;
 constexpr double chance_that_is_narrow = 0.05;
 constexpr double unsolved_that_counts = 0.01;
 constexpr double warm_K = 293.15;
+const RunningPoint plain_rated{};
+const RunningPoint plain_idle{.engine = EnginePoint::idle};
+constexpr const char* unfilled_pump =
+    "The plungers of the high-pressure pump do not fill: the engine does not get all that it asks for";
 
 /// Wax decides before any number: at or below CFPP the check fails, at or below the cloud point, or where none is
 /// stated and there may be wax, it is not known.
@@ -42,6 +47,14 @@ fuel::Cold coldest(const fuel::Fuel& fuel, const std::vector<RunningPoint>& poin
   }
   return worst;
 }
+
+/// The engine loop where there is one; without it cases stay as they are.
+struct Coupling {
+  std::optional<system::EngineLoop> loop;
+  void couple(SupplyModel::Case& one, std::size_t i) const {
+    if (loop) loop->couple(one, i);
+  }
+};
 
 bool converged(const PointState& state) { return state.status == hydraulics::SolveStatus::converged; }
 
@@ -138,7 +151,10 @@ Check nominal_check(const Criterion& criterion, const std::vector<RunningPoint>&
     check.sentence = "Some running points could not be solved.";
     return check;
   }
-  check.sentence = sentence_of(criterion, check.outcome) + ending(check.limit);
+  const bool dry = check.id == "delivery" && check.outcome == Outcome::fails && states[worst].unfilled;
+  check.sentence =
+      (dry && !states[worst].starved ? std::string(unfilled_pump) : sentence_of(criterion, check.outcome)) +
+      ending(check.limit);
   return check;
 }
 
@@ -170,17 +186,66 @@ GradeLine grade_line(const SupplyModel& model, const PointState& state, const Ru
   return line;
 }
 
+/// Closes the loop between supply and high-pressure side where the sheet states what its plungers take; else the engine
+/// takes what it asks for, with fuel of one temperature. Points: the envelope, then rated power and idle at the plain
+/// state.
+Coupling coupling_of(const SupplyModel& model, const fuel::Fuel& fuel, std::vector<RunningPoint> points, const Run& run,
+                     SheetJudgement& judgement) {
+  const system::LineSheet& sheet = model.sheet();
+  if (sheet.high_side.cylinders <= 0 || sheet.fuel == "constant") return {};
+  const auto side = system::rail_side(sheet);
+  if (!side) {
+    judgement.notes.push_back(fmt::format(
+        "The high-pressure side does not make sense as stated ({}: {}, expected {}): the engine is taken to draw what "
+        "it asks for whatever its inlet is.",
+        side.error().front().where.field, side.error().front().found, side.error().front().expected));
+    return {};
+  }
+  if (!side->filling_stated) return {};
+  points.push_back(plain_rated);
+  points.push_back(plain_idle);
+  auto loop = system::close_engine_loop(model, *side, fuel, points, run);
+  if (!loop || !loop->converged) {
+    judgement.notes.push_back(
+        loop ? fmt::format("Supply and high-pressure side do not agree better than {:.1f} K: the engine is taken to "
+                           "draw what it asks for whatever its inlet is.",
+                           loop->residual_K)
+             : fmt::format("The high-pressure side could not be coupled ({}, expected {}): the engine is taken to draw "
+                           "what it asks for whatever its inlet is.",
+                           loop.error().front().found, loop.error().front().expected));
+    return {};
+  }
+  Coupled coupled{.passes = loop->passes, .residual_K = loop->residual_K};
+  for (const system::LoopPoint& point : loop->points) {
+    coupled.hottest_return_K = std::max(coupled.hottest_return_K, point.return_K);
+    coupled.hottest_inlet_K = std::max(coupled.hottest_inlet_K, point.inlet_K);
+  }
+  judgement.coupled = coupled;
+  judgement.notes.push_back(
+      fmt::format("The high-pressure pump is stated: it takes what its plungers can fill with, and return lines carry "
+                  "fuel as warm as it makes it, up to {:.0f} C (supply and high-pressure side agree within {:.3f} K "
+                  "after {} passes).",
+                  coupled.hottest_return_K - 273.15, coupled.residual_K, coupled.passes));
+  return {.loop = std::move(*loop)};
+}
+
 /// One pump off, over the whole envelope and at the plain points.
 Result<DeadPump> without_pump(const SupplyModel& model, const system::Part& part,
-                              const std::vector<RunningPoint>& points, const fuel::Fuel& fuel, const Run& run) {
+                              const std::vector<RunningPoint>& points, const Coupling& coupling, const fuel::Fuel& fuel,
+                              const Run& run) {
   const std::vector<std::string> dead{part.id};
   const std::vector<double> slots = model.nominal();
-  std::vector<SupplyModel::Case> cases{{.point = {.engine = EnginePoint::idle}, .slots = slots, .stopped_pumps = &dead},
-                                       {.point = {}, .slots = slots, .stopped_pumps = &dead}};
-  for (const RunningPoint& point : points) cases.push_back({.point = point, .slots = slots, .stopped_pumps = &dead});
+  std::vector<SupplyModel::Case> cases{{.point = plain_idle, .slots = slots, .stopped_pumps = &dead},
+                                       {.point = plain_rated, .slots = slots, .stopped_pumps = &dead}};
+  coupling.couple(cases[0], points.size() + 1);
+  coupling.couple(cases[1], points.size());
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    cases.push_back({.point = points[i], .slots = slots, .stopped_pumps = &dead});
+    coupling.couple(cases.back(), i);
+  }
   const auto without = model.solve(cases, run);
   if (!without) return fail(without.error());
-  const auto fed = [](const PointState& state) { return converged(state) && !state.starved; };
+  const auto fed = [](const PointState& state) { return converged(state) && !state.starved && !state.unfilled; };
   DeadPump answer{.pump = title_of(part),
                   .assumption = {},
                   .engine_fed_at_idle = fed((*without)[0]),
@@ -210,8 +275,8 @@ bool feeds_less(const DeadPump& a, const DeadPump& b) {
 
 /// Every pump off in turn, each way that what is not stated of it and of the others leaves open.
 Result<std::vector<DeadPump>> without_each_pump(const system::LineSheet& sheet, const std::vector<system::Branch>& ways,
-                                                const std::vector<RunningPoint>& points, const fuel::Fuel& fuel,
-                                                const Run& run) {
+                                                const std::vector<RunningPoint>& points, const Coupling& coupling,
+                                                const fuel::Fuel& fuel, const Run& run) {
   struct Rest {
     system::Stopped stopped;
     const char* words;
@@ -230,7 +295,7 @@ Result<std::vector<DeadPump>> without_each_pump(const system::LineSheet& sheet, 
           if (!stated) way.pumps[part.id].stopped = open.at(rest).stopped;
           const auto model = SupplyModel::build(sheet, way, system::default_laws());
           if (!model) return fail(model.error());
-          auto answer = without_pump(*model, part, points, fuel, run);
+          auto answer = without_pump(*model, part, points, coupling, fuel, run);
           if (!answer) return fail(answer.error());
           if (!stated) answer->assumption = open.at(rest).words;
           if (std::isfinite(low.fails)) answer->inlet_limit_Pa = low.fails;
@@ -302,14 +367,14 @@ struct BranchAnswer {
 };
 
 Result<BranchAnswer> judge_branch(const SupplyModel& model, const std::vector<Criterion>& all,
-                                  const std::vector<RunningPoint>& points, fuel::Cold cold, const Sampling& sampling,
-                                  const Run& run) {
+                                  const std::vector<RunningPoint>& points, const Coupling& coupling, fuel::Cold cold,
+                                  const Sampling& sampling, const Run& run) {
   BranchAnswer answer;
   const std::vector<double> slots = model.nominal();
-  const RunningPoint plain{};
   std::vector<SupplyModel::Case> cases;
   for (const RunningPoint& point : points) cases.push_back({.point = point, .slots = slots});
-  cases.push_back({.point = plain, .slots = slots});
+  cases.push_back({.point = plain_rated, .slots = slots});
+  for (std::size_t i = 0; i < cases.size(); ++i) coupling.couple(cases[i], i);
   auto states = model.solve(cases, run);
   if (!states) return fail(states.error());
   answer.states = std::move(*states);
@@ -325,7 +390,8 @@ Result<BranchAnswer> judge_branch(const SupplyModel& model, const std::vector<Cr
     answer.checks.push_back(std::move(check));
   }
   if (sampling.samples > 0) {
-    auto draws = sample(model, all, points, governing, plain, sampling, run);
+    auto draws =
+        sample(model, all, points, governing, plain_rated, sampling, coupling.loop ? &*coupling.loop : nullptr, run);
     if (!draws) return fail(draws.error());
     answer.draws = std::move(*draws);
     for (std::size_t c = 0; c < all.size(); ++c) {
@@ -372,13 +438,15 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
   const auto chosen = system::fuel_of_sheet(sheet);
   if (!chosen) return fail(chosen.error());
   const fuel::Cold cold = coldest(*chosen, points);
-  const RunningPoint plain{};
+  Coupling coupling;
   for (std::size_t b = 0; b < ways.size(); ++b) {
     run.progress.at("ways", b, ways.size());
     const auto model = SupplyModel::build(sheet, ways[b], laws);
     if (!model) return fail(model.error());
+    // What pumps do with their surplus moves no heat worth mentioning: the most usual way stands for all.
+    if (b == 0) coupling = coupling_of(*model, *chosen, points, run, judgement);
     const std::vector<Criterion> all = criteria(*model);
-    auto answer = judge_branch(*model, all, points, cold, sampling, run);
+    auto answer = judge_branch(*model, all, points, coupling, cold, sampling, run);
     if (!answer) return fail(answer.error());
     judgement.solved_draws += answer->draws.solved_points;
     judgement.branches.push_back(
@@ -398,7 +466,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
     judgement.points = points.size();
     judgement.inputs.assign(model->inputs().begin(), model->inputs().end());
     const PointState& at_plain = answer->states.back();
-    judgement.line = grade_line(*model, at_plain, plain);
+    judgement.line = grade_line(*model, at_plain, plain_rated);
     judgement.demand_rated_m3_per_s = at_plain.demand_m3_per_s;
     judgement.burned_rated_m3_per_s = at_plain.burned_m3_per_s;
     judgement.tip_in_sag_Pa = at_plain.inlet_tip_in_sag_Pa;
@@ -430,7 +498,7 @@ Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet, const std::ve
     std::ranges::stable_sort(by_way[i], {}, &WayOutcome::outcome);
     if (by_way[i].front().outcome != by_way[i].back().outcome) judgement.checks[i].ways = std::move(by_way[i]);
   }
-  auto dead = without_each_pump(sheet, ways, points, *chosen, run);
+  auto dead = without_each_pump(sheet, ways, points, coupling, *chosen, run);
   if (!dead) return fail(dead.error());
   judgement.dead_pumps = std::move(*dead);
   if (sampling.long_run && !points.empty()) {

@@ -70,6 +70,14 @@ struct BranchValues {
   std::vector<CheckValues> checks;
 };
 
+/// How well supply and high-pressure side agree where they are judged together (system::close_engine_loop).
+struct Coupled {
+  int passes = 0;
+  double residual_K = 0.0;  ///< largest change of an inlet or return temperature in the last pass
+  double hottest_return_K = 0.0;
+  double hottest_inlet_K = 0.0;
+};
+
 struct SheetJudgement {
   std::string name;  ///< "as found"
   std::string file;
@@ -88,6 +96,7 @@ struct SheetJudgement {
   std::size_t unsolved = 0;
   std::size_t samples = 0;             ///< draws behind every sampled check, 0: most likely values only
   std::size_t solved_draws = 0;        ///< running points solved for them
+  std::optional<Coupled> coupled;      ///< with the high-pressure side; none: the engine draws what it asks for
   std::vector<BranchValues> branches;  ///< the one of `line` first
 };
 
@@ -100,6 +109,9 @@ struct SheetJudgement {
 /// Outcome with draws: beyond the limit at the most likely values fails; within it but beyond the narrow limit, or with
 /// a chance of failing over 5 %, narrow; more than 1 % of draws unsolved, not known. Gas: where the full release would
 /// fail and the likely one does not, not known.
+/// Where the sheet states what the high-pressure pump's plungers take (RailSide::filling_stated), the engine draws by
+/// RailDemand and every leg has its own fuel temperature, those of the most likely values and of the first branch in
+/// all draws and branches; else it draws what it asks for, on fuel of one temperature.
 /// The long run is judged in the hottest air of the envelope, hottest_air_K.
 /// Errors: those of SupplyModel::build and solve; cancelled.
 [[nodiscard]] Result<SheetJudgement> judge_sheet(const system::LineSheet& sheet,

@@ -45,6 +45,28 @@ TEST(Judge, ChecksStandWorstFirstWithTheirMargin) {
   EXPECT_EQ(judgement.unsolved, 0U);
 }
 
+// A stated pump takes what its plungers can fill with: a thin suction costs delivery before the fuel boils. Without its
+// displacement the engine draws what it asks for.
+TEST(Judge, AStatedPumpIsFedOnlyAsFarAsItFills) {
+  const auto with = [](double bore_m, bool stated) {
+    system::LineSheet sheet = small_sheet(bore_m, false, system::InletClass::fed_low);
+    sheet.high_side.cylinders = 6;
+    sheet.high_side.plungers = 2;
+    if (stated) sheet.high_side.displacement_m3 = exactly(0.5e-6);
+    return judge(sheet);
+  };
+  const SheetJudgement wide = with(0.0127, true);
+  ASSERT_TRUE(wide.coupled);
+  EXPECT_LE(wide.coupled->residual_K, 0.05);
+  EXPECT_EQ(check_of(wide, "delivery").outcome, Outcome::holds);
+  const SheetJudgement thin = with(0.0058, true);
+  EXPECT_EQ(check_of(thin, "delivery").outcome, Outcome::fails);
+  EXPECT_NE(check_of(thin, "delivery").sentence.find("plungers"), std::string::npos);
+  const SheetJudgement open = with(0.0058, false);
+  EXPECT_FALSE(open.coupled);
+  EXPECT_EQ(check_of(open, "delivery").outcome, Outcome::holds);
+}
+
 TEST(Judge, ALimitThatIsNotTheMakersSaysSo) {
   system::LineSheet sheet = small_sheet(0.0095, true, system::InletClass::fed_low);
   EXPECT_EQ(check_of(judge(sheet), "inlet-low").limit.origin, LimitOrigin::practice);

@@ -22,10 +22,13 @@ constexpr double zero_C_K = 273.15;
 constexpr double inlet_K = zero_C_K + 66.0, inlet_narrow_K = zero_C_K + 56.0;
 constexpr double return_K = zero_C_K + 80.0;
 constexpr double viscosity_m2_per_s = 1.4e-6, viscosity_narrow_m2_per_s = 1.1 * viscosity_m2_per_s;
-constexpr double moving_W_per_m2_K = 25.0;  // of a tank's surface, part data, typical
-constexpr double line_W_per_m2_K = 15.0;    // still air to wind, 8 to 25, typical
-constexpr double wall_m = 2e-3;             // of a line, assumed
-constexpr double dead_share = 0.03;         // of a tank, part data, typical
+constexpr double moving_W_per_m2_K = 25.0;                            // of a tank's surface, part data, typical
+constexpr double standing_W_per_m2_K = 10.0;                          // the same, standing
+constexpr double usual_tank_m3 = 0.120;                               // layouts: pickup V8, typical
+constexpr double usual_return_m = 5.0, usual_return_outer_m = 0.012;  // typical, no source
+constexpr double line_W_per_m2_K = 15.0;                              // still air to wind, 8 to 25, typical
+constexpr double wall_m = 2e-3;                                       // of a line, assumed
+constexpr double dead_share = 0.03;                                   // of a tank, part data, typical
 
 Check start(const char* id, const char* title, Dimension dimension, Limit limit, bool low) {
   Check check;
@@ -120,6 +123,41 @@ double tank_surface_m2(double volume_m3) {
   return scaled(rows.back());
 }
 
+WayRound way_round(const system::LineSheet& sheet) {
+  WayRound way;
+  const std::vector<const system::Leg*> legs = supply_legs(sheet);
+  const system::Tank* tank = legs.empty() ? nullptr : sheet.find_tank(legs.front()->from);
+  double volume_m3 = usual_tank_m3;
+  if (tank != nullptr && tank->volume_m3 && tank->volume_m3->given()) {
+    volume_m3 = tank->volume_m3->value;
+  } else {
+    way.assumed.emplace_back("tank volume 120 L");
+  }
+  const double surface_m2 = tank_surface_m2(volume_m3);
+  way.loop.tank = {.volume_m3 = volume_m3,
+                   .dead_volume_m3 = dead_share * volume_m3,
+                   .conductance_W_per_K = moving_W_per_m2_K * surface_m2};
+  way.standing_W_per_K = standing_W_per_m2_K * surface_m2;
+  Lines supply;
+  for (const WayPart& at : supply_way(sheet)) supply.add(*at.part);
+  way.loop.supply = supply.cooling();
+  Lines returned;
+  const std::vector<const system::Leg*> back = return_legs(sheet);
+  for (const system::Leg* leg : back) {
+    for (const system::Part& part : leg->parts) {
+      returned.add(part);
+      way.cooler = way.cooler || (part.kind == system::PartKind::cooler && !part.bypassed);
+    }
+  }
+  if (back.empty()) {
+    way.assumed.emplace_back("return line 5 m");
+    returned.length_m = usual_return_m;
+    returned.surface_m = usual_return_m * usual_return_outer_m;
+  }
+  way.loop.back = returned.cooling();
+  return way;
+}
+
 LongRun long_run(const system::LineSheet& sheet, double air_K, const Run& run) {
   std::vector<Check> checks = open_checks();
   const std::vector<const system::Leg*> legs = supply_legs(sheet);
@@ -135,21 +173,12 @@ LongRun long_run(const system::LineSheet& sheet, double air_K, const Run& run) {
   if (!tank.volume_m3 || !tank.volume_m3->given()) {
     return not_known(std::move(checks), "The volume of the tank is not stated: how warm it gets is not known.");
   }
-  const std::vector<const system::Leg*> back = return_legs(sheet);
-  if (back.empty()) {
+  if (return_legs(sheet).empty()) {
     return not_known(std::move(checks),
                      "No return to the tank is stated: where the heat of the engine goes is not known.");
   }
-  Lines supply;
-  for (const WayPart& at : supply_way(sheet)) supply.add(*at.part);
-  Lines returned;
-  bool cooler = false;
-  for (const system::Leg* leg : back) {
-    for (const system::Part& part : leg->parts) {
-      returned.add(part);
-      cooler = cooler || (part.kind == system::PartKind::cooler && !part.bypassed);
-    }
-  }
+  const WayRound way = way_round(sheet);
+  const bool cooler = way.cooler;
   const auto unable = [&](const Errors& errors) {
     const Error& error = errors.front();
     return not_known(std::move(checks), fmt::format("How warm the fuel gets could not be computed: {}, expected {}.",
@@ -162,14 +191,7 @@ LongRun long_run(const system::LineSheet& sheet, double air_K, const Run& run) {
   // What pumps do with their surplus moves no heat worth mentioning: the most usual way stands for all.
   const auto model = system::SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
   if (!model) return unable(model.error());
-  const double volume_m3 = tank.volume_m3->value;
-  system::TemperatureLoopFacts facts{
-      .loop = {.tank = {.volume_m3 = volume_m3,
-                        .dead_volume_m3 = dead_share * volume_m3,
-                        .conductance_W_per_K = moving_W_per_m2_K * tank_surface_m2(volume_m3)},
-               .supply = supply.cooling(),
-               .back = returned.cooling()},
-      .air_K = air_K};
+  system::TemperatureLoopFacts facts{.loop = way.loop, .air_K = air_K};
   facts.point.fuel_temperature_K = air_K + 20.0;
   const auto loop = system::close_temperature_loop(*model, *side, *fuel, facts, run);
   if (!loop) return unable(loop.error());

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "base/run.hpp"
+#include "heat/loop.hpp"
 #include "supply/check.hpp"
 #include "system/line_sheet.hpp"
 
@@ -28,6 +29,16 @@ struct LongRun {
 /// that states no heat is not counted, so that beyond a limit the check is not known with one in the return.
 /// A loop that cannot be closed is not known, with its reason.
 [[nodiscard]] LongRun long_run(const system::LineSheet& sheet, double air_K, const Run& run);
+
+/// Tank and lines of a sheet as room heat sees them; the engine is not in it.
+struct WayRound {
+  heat::FuelLoop loop{};
+  double standing_W_per_K = 0.0;     ///< given off by the tank while the vehicle stands; the loop's is of a moving one
+  bool cooler = false;               ///< one stands in the return; its heat is not stated and not counted
+  std::vector<std::string> assumed;  ///< in words
+};
+/// Standing in for what is not stated: a tank of 120 L, a return of 5 m (typical).
+[[nodiscard]] WayRound way_round(const system::LineSheet& sheet);
 
 /// Surface [m2] of a road tank of a volume: 60 L 1.30, 80 L 1.53, 125 L 1.90, 200 L 2.38, 350 L 2.88 (part data, closed
 /// boxes of typical proportions), linear between them, as volume^(2/3) outside.

@@ -63,7 +63,8 @@ Draw draw_of(const SupplyModel& model, std::uint64_t seed, std::uint32_t sample)
 
 Result<Draws> sample(const SupplyModel& model, const std::vector<Criterion>& criteria,
                      const std::vector<RunningPoint>& points, const std::vector<std::size_t>& governing,
-                     const RunningPoint& line_point, const Sampling& sampling, const Run& run) {
+                     const RunningPoint& line_point, const Sampling& sampling, const system::EngineLoop* loop,
+                     const Run& run) {
   const std::size_t samples = sampling.samples;
   Draws draws;
   draws.worst.assign(criteria.size(), std::vector<double>(samples, std::numeric_limits<double>::quiet_NaN()));
@@ -91,8 +92,10 @@ Result<Draws> sample(const SupplyModel& model, const std::vector<Criterion>& cri
     for (const Draw& draw : drawn) {
       for (const std::size_t i : at) {
         cases.push_back({.point = points[i], .slots = draw.slots, .transition_reynolds = draw.transition_reynolds});
+        if (loop != nullptr) loop->couple(cases.back(), i);
       }
       cases.push_back({.point = line_point, .slots = draw.slots, .transition_reynolds = draw.transition_reynolds});
+      if (loop != nullptr) loop->couple(cases.back(), points.size());
     }
     const auto states = model.solve(cases, run);
     if (!states) return fail(states.error());

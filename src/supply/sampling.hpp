@@ -10,6 +10,7 @@
 #include "base/run.hpp"
 #include "supply/criteria.hpp"
 #include "supply/judge.hpp"
+#include "system/engine_loop.hpp"
 #include "system/supply_model.hpp"
 
 /// Draws of a model's inputs and what they make of its criteria.
@@ -39,10 +40,11 @@ struct Draws {
 };
 
 /// `governing` of every criterion: indices of points that are worst at the most likely values; widened by the pilot.
+/// `loop`: nothing, or closed over `points` and then `line_point`.
 [[nodiscard]] Result<Draws> sample(const system::SupplyModel& model, const std::vector<Criterion>& criteria,
                                    const std::vector<system::RunningPoint>& points,
                                    const std::vector<std::size_t>& governing, const system::RunningPoint& line_point,
-                                   const Sampling& sampling, const Run& run);
+                                   const Sampling& sampling, const system::EngineLoop* loop, const Run& run);
 
 /// What the draws of one criterion say.
 [[nodiscard]] Sampled summary(const Criterion& criterion, const Draws& draws, std::size_t index,

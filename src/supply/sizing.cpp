@@ -235,12 +235,14 @@ Result<Sizing> size_part(const system::LineSheet& sheet, const std::string& part
   const system::Part* found = sheet.find_part(part);
   const auto kind = found == nullptr ? std::nullopt : kind_of(*found);
   if (!kind) {
-    return fail(
-        Error{.code = found == nullptr ? ErrorCode::not_found : ErrorCode::invalid_input,
-              .where = {.file = sheet.file, .line = 0, .column = 0, .field = "part"},
-              .found = fmt::format("\"{}\"", part),
-              .expected = "the id of a tube, hose, electric pump, separator, filter or strainer of the sheet \"" +
-                          sheet.name + "\""});
+    const std::vector<std::string> ids = parts_with_sizes(sheet);
+    return fail(Error{
+        .code = found == nullptr ? ErrorCode::not_found : ErrorCode::invalid_input,
+        .where = {.file = sheet.file, .line = 0, .column = 0, .field = "part"},
+        .found = fmt::format("\"{}\"", part),
+        .expected =
+            "the id of a tube, hose, electric pump, separator, filter or strainer of the sheet \"" + sheet.name + "\"",
+        .hint = ids.empty() ? "The sheet has none" : fmt::format("Name one of {}", fmt::join(ids, ", "))});
   }
   Sizing sizing{.part = part, .title = title_of(*found), .kind = *kind, .failing = {}, .steps = {}};
   const auto present = judge_sheet(sheet, points, quick, run);

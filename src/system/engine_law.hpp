@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
+
 #include "base/required.hpp"
 #include "hydraulics/demand.hpp"
 
@@ -22,6 +24,8 @@ struct EngineTake {
   double returned_m3_per_s = required;
   double taken_slope_m3_per_s_Pa = 0.0;     ///< d(taken)/d(pressure), not negative
   double returned_slope_m3_per_s_Pa = 0.0;  ///< d(returned)/d(pressure)
+  /// What it would take from an inlet of good pressure without gas; not given: all that is asked for.
+  std::optional<double> well_fed_m3_per_s;
 };
 
 class EngineLaw {

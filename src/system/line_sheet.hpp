@@ -94,6 +94,8 @@ struct Medium {
   std::optional<Stated> bypass_leak_m3_per_s;  ///< past a bypass or seal that should be shut
   Stated bypass_leak_drop_Pa;                  ///< drop that leak is stated at
   WaterSensor sensor = WaterSensor::not_stated;
+  std::optional<Stated> bowl_m3;       ///< separator: water its bowl holds
+  std::optional<Stated> sensor_at_m3;  ///< water in the bowl when it reaches the sensor's electrodes
 };
 
 /// A sprung poppet or ball on a conical seat (hydraulics/check_valve.hpp).

@@ -103,6 +103,8 @@ Result<RailSide> rail_side(const LineSheet& sheet) {
     }
     pump.drive.stroke_m = displacement_m3 / (per_rev * pump.plunger_area_m2());
   }
+  const auto stated = [](const std::optional<Stated>& fact) { return fact && fact->given() && !fact->unknown; };
+  side.filling_stated = stated(high.displacement_m3) || (stated(high.plunger_bore_m) && stated(high.plunger_stroke_m));
   const double scale = pump.stroke_volume_m3() / base.pump.stroke_volume_m3();
   pump.dead_volume_m3 *= scale;
   const double swept = pump.displacement_m3_per_rev() * pump.rated_rev_per_s /
@@ -149,27 +151,34 @@ RailDemand::RailDemand(rail::HighPressureSet set, const rail::RailLiquid& liquid
     : set_(std::move(set)), liquid_(liquid) {}
 
 EngineTake RailDemand::take(const hydraulics::EngineDemand& demand, const EngineInlet& inlet) const {
+  struct Able {
+    double m3_per_s, inlet_share;
+  };
   const auto charge = [&](double pressure_Pa) {
-    const rail::PumpState state =
-        rail::pump_state_unchecked(set_.pump, liquid_, liquid_,
-                                   {.shaft_rev_per_s = demand.speed_per_s * set_.pump.crank_ratio,
-                                    .rail_Pa = std::max(set_.idle_Pa, pressure_Pa),
-                                    .inlet = {.pressure_Pa = std::max(1.0, pressure_Pa),
-                                              .gas_fraction = std::clamp(inlet.void_fraction, 0.0, 1.0)}});
-    return state.full_kg_per_s / liquid_.density_at(std::max(1.0, pressure_Pa));
+    const rail::FullCharge full =
+        rail::full_charge(set_.pump, liquid_,
+                          {.shaft_rev_per_s = demand.speed_per_s * set_.pump.crank_ratio,
+                           .rail_Pa = std::max(set_.idle_Pa, pressure_Pa),
+                           .inlet = {.pressure_Pa = std::max(1.0, pressure_Pa),
+                                     .gas_fraction = std::clamp(inlet.void_fraction, 0.0, 1.0)}});
+    return Able{.m3_per_s = full.kg_per_s / liquid_.density_at(std::max(1.0, pressure_Pa)),
+                .inlet_share = full.inlet_share};
   };
   const double wanted = demand.injected_m3_per_s + demand.leakoff_m3_per_s;
-  const double able = charge(inlet.pressure_Pa);
-  if (wanted <= 0.0 || able >= wanted) {
+  const Able able = charge(inlet.pressure_Pa);
+  if (wanted <= 0.0 || able.m3_per_s >= wanted) {
     return {.taken_m3_per_s = demand.inlet_m3_per_s(), .returned_m3_per_s = demand.return_m3_per_s()};
   }
-  const double share = able / wanted;
-  const double slope = std::max(0.0, (charge(inlet.pressure_Pa + 100.0) - able) / 100.0);
+  const double share = able.m3_per_s / wanted;
+  const double slope = std::max(0.0, (charge(inlet.pressure_Pa + 100.0).m3_per_s - able.m3_per_s) / 100.0);
   const double leak_share = demand.leakoff_m3_per_s / wanted;
-  return {.taken_m3_per_s = able + demand.housing_m3_per_s,
+  // Plungers that fill wholly and still fall short are the pump's lack, not the supply's.
+  const double filled = able.inlet_share > 0.0 ? std::min(wanted, able.m3_per_s / able.inlet_share) : wanted;
+  return {.taken_m3_per_s = able.m3_per_s + demand.housing_m3_per_s,
           .returned_m3_per_s = share * demand.leakoff_m3_per_s + demand.housing_m3_per_s,
           .taken_slope_m3_per_s_Pa = slope,
-          .returned_slope_m3_per_s_Pa = slope * leak_share};
+          .returned_slope_m3_per_s_Pa = slope * leak_share,
+          .well_fed_m3_per_s = filled + demand.housing_m3_per_s};
 }
 
 double power_of_burn_W(const rail::HighPressureSet& set, double burned_m3_per_s, double density_kg_per_m3) {

@@ -17,6 +17,8 @@ struct RailSide {
   /// Pump displacement or nozzle flow stand in, sized for the engine's own power: what the set has to spare then
   /// follows from the sizing rule and says nothing of the pump or the injectors that are there.
   bool sized_to_engine = false;
+  /// The sheet states the pump's displacement, or bore and stroke: what its plungers can take is known.
+  bool filling_stated = false;
 };
 
 /// Takes what the sheet states; for the rest a generic set stands in: the eccentric one with three plungers or more,
@@ -28,7 +30,8 @@ struct RailSide {
 [[nodiscard]] Result<RailSide> rail_side(const LineSheet& sheet);
 
 /// What the engine takes where the plungers cannot fill: the demand, cut to the charge that inlet pressure and gas
-/// allow. With a pump that is always fed it is ConstantDemand. The slope is taken by a difference of 100 Pa.
+/// allow, or to what a pump that is too small can charge at all (EngineTake::well_fed). With a pump that is always fed
+/// it is ConstantDemand. The slope is taken by a difference of 100 Pa.
 class RailDemand final : public EngineLaw {
  public:
   /// Precondition: rail_side() made the set. `liquid` is the fuel at the inlet.

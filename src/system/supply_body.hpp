@@ -63,6 +63,17 @@ struct TeeState {
   std::array<double, 3> slope_Pa_s_per_m3{};
 };
 
+/// Two flows between which the engine takes what its law makes of the inlet that they leave, and by how much the law
+/// differs from them. The take falls with the flow, as the inlet's pressure does.
+struct TakeBracket {
+  std::optional<double> low_m3_per_s, high_m3_per_s;
+  double above_low = 0.0;   ///< law less flow there, positive
+  double above_high = 0.0;  ///< negative
+  int same_side = 0;        ///< passes that moved one end only
+  /// The flow to try next, by regula falsi with the standing end's weight halved (Illinois).
+  [[nodiscard]] double next(double flow_m3_per_s, double law_less_flow, double resolution_m3_per_s);
+};
+
 struct CaseContext {
   const SupplyModel::Case* running = nullptr;
   const double* slots = nullptr;
@@ -72,6 +83,7 @@ struct CaseContext {
   double loading = 0.0;
   double speed_share = 0.0;  ///< engine speed over rated
   hydraulics::EngineDemand demand;
+  TakeBracket taking;
   double fitting_factor = 1.0;
   const std::vector<bool>* stopped = nullptr;  ///< by pump index
 

@@ -95,8 +95,11 @@ struct PointState {
   int iterations = 0;
   fuel::Liquid liquid;
   double ambient_Pa = 0.0;       ///< absolute
+  double speed_per_s = 0.0;      ///< of the crank
   double demand_m3_per_s = 0.0;  ///< asked by the engine at its inlet
   double taken_m3_per_s = 0.0;   ///< liquid that reached it
+  double well_fed_m3_per_s =
+      0.0;  ///< what it would take from a good inlet: less than asked where the pump is too small
   double burned_m3_per_s = 0.0;
   double return_m3_per_s = 0.0;
   double inlet_over_ambient_Pa = 0.0;   ///< at the high-pressure pump's inlet
@@ -113,6 +116,7 @@ struct PointState {
   int passes = 1;                             ///< outer passes over gas at the pumps and crossed reliefs
   bool starved = false;                       ///< vapour-limited suction somewhere
   std::string starved_at;                     ///< title of the place
+  bool unfilled = false;                      ///< the inlet lets the pump fill less than it could
   std::vector<double> place_over_ambient_Pa;  ///< by place
   std::vector<double> place_flow_m3_per_s;    ///< flow through the part before the place; start: first part
 };

@@ -13,8 +13,9 @@ namespace fw::system {
 namespace {
 
 constexpr int most_passes = 40;
+constexpr int most_law_passes = 240;  // where gas and valves settle anew for each flow that the engine's law tries
 constexpr double settled_void = 1e-6;
-constexpr double settled_flow = 1e-7;
+constexpr double settled_take = 1e-5;  // of what the engine asks for
 constexpr double settled_pressure_Pa = 1.0;
 constexpr double most_void = 0.999;
 constexpr double settled_tee_Pa = 0.1;
@@ -63,6 +64,7 @@ struct SupplyModel::Prepared {
   CaseContext context;
   std::vector<bool> stopped;
   std::vector<VoidBracket> bracket;
+  int since = 0;  ///< pass in which the engine's law last changed the flow
 };
 
 Result<void> SupplyModel::prepare(const Case& one, Prepared& prepared) const {
@@ -155,6 +157,25 @@ static double void_at(const fuel::Liquid& liquid, double ambient_Pa, double pres
   return gas / (1.0 + gas);
 }
 
+double TakeBracket::next(double flow_m3_per_s, double law_less_flow, double resolution_m3_per_s) {
+  // Gas and valves settle at the same time: where they have moved the answer out of the bracket it begins anew.
+  if (low_m3_per_s && high_m3_per_s && *high_m3_per_s - *low_m3_per_s < resolution_m3_per_s) *this = {};
+  if (law_less_flow > 0.0) {
+    same_side = low_m3_per_s && same_side > 0 ? same_side + 1 : 1;
+    low_m3_per_s = flow_m3_per_s;
+    above_low = law_less_flow;
+    if (same_side > 1) above_high *= 0.5;
+  } else {
+    same_side = high_m3_per_s && same_side < 0 ? same_side - 1 : -1;
+    high_m3_per_s = flow_m3_per_s;
+    above_high = law_less_flow;
+    if (same_side < -1) above_low *= 0.5;
+  }
+  if (!low_m3_per_s || !high_m3_per_s || *low_m3_per_s >= *high_m3_per_s) return flow_m3_per_s + law_less_flow;
+  const double share = above_low / (above_low - above_high);
+  return *low_m3_per_s + share * (*high_m3_per_s - *low_m3_per_s);
+}
+
 Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, const Run& run) const {
   const Body& b = *body_;
   std::vector<PointState> states(cases.size());
@@ -167,11 +188,13 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
     states[i].liquid = c.liquid;
     states[i].ambient_Pa = c.ambient_Pa;
     states[i].demand_m3_per_s = c.demand.inlet_m3_per_s();
+    states[i].well_fed_m3_per_s = states[i].demand_m3_per_s;
+    states[i].speed_per_s = c.asked.speed_per_s;
   }
 
   // Gas at the pumps and crossed reliefs depend on pressures that are only known after solving: pass by pass, with the
   // points that have not settled. A sheet without either needs one pass.
-  for (int pass = 1; !open.empty() && pass <= most_passes; ++pass) {
+  for (int pass = 1; !open.empty() && pass <= most_law_passes; ++pass) {
     hydraulics::PointTable table(*b.network, open.size());
     for (std::size_t row = 0; row < open.size(); ++row) {
       CaseContext& c = prepared[open[row]].context;
@@ -206,7 +229,7 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
         if (state.pumps[p].turning) {
           const double found = std::min(state.pumps[p].inlet_void, most_void);
           if (std::abs(found - c.pump_void[p]) > settled_void) settled = false;
-          c.pump_void[p] = next_void(prepared[i].bracket[p], c.pump_void[p], found, pass);
+          c.pump_void[p] = next_void(prepared[i].bracket[p], c.pump_void[p], found, pass - prepared[i].since);
         }
         if (pump.crossed) {
           const double inlet_Pa = solved->pressure(row, pump.inlet);
@@ -252,20 +275,26 @@ Result<std::vector<PointState>> SupplyModel::solve(std::span<const Case> cases, 
         const double before = c.demand.inlet_m3_per_s();
         const double change = take.taken_m3_per_s - before;
         const double scale = std::max(c.asked.inlet_m3_per_s(), 1e-9);
-        if (std::abs(change) > settled_flow * scale ||
-            std::abs(take.returned_m3_per_s - c.demand.return_m3_per_s()) > settled_flow * scale) {
+        state.well_fed_m3_per_s = take.well_fed_m3_per_s.value_or(c.asked.inlet_m3_per_s());
+        state.unfilled = state.well_fed_m3_per_s - take.taken_m3_per_s > settled_take * scale;
+        if (std::abs(change) > settled_take * scale ||
+            std::abs(take.returned_m3_per_s - c.demand.return_m3_per_s()) > settled_take * scale) {
+          const bool others_settled = settled;
           settled = false;
-          // More taken, less pressure, less taken: half of the change after the first passes.
-          const double step = pass <= 2 ? 1.0 : 0.5;
-          const double taken = before + step * change;
-          const double share = take.taken_m3_per_s > 0.0 ? take.returned_m3_per_s / take.taken_m3_per_s : 0.0;
-          c.demand.injected_m3_per_s = taken * (1.0 - share);
-          c.demand.leakoff_m3_per_s = 0.0;
-          c.demand.housing_m3_per_s = taken * share;
+          if (others_settled) {
+            prepared[i].since = pass;
+            prepared[i].bracket.assign(b.pumps.size(), {});
+            const double taken =
+                std::clamp(c.taking.next(before, change, settled_take * scale), 0.0, c.asked.inlet_m3_per_s());
+            const double share = take.taken_m3_per_s > 0.0 ? take.returned_m3_per_s / take.taken_m3_per_s : 0.0;
+            c.demand.injected_m3_per_s = taken * (1.0 - share);
+            c.demand.leakoff_m3_per_s = 0.0;
+            c.demand.housing_m3_per_s = taken * share;
+          }
         }
       }
       if (settled) continue;
-      if (pass < most_passes) {
+      if (pass < (c.running->engine_law != nullptr ? most_law_passes : most_passes)) {
         unsettled.push_back(i);
       } else {
         state.status = hydraulics::SolveStatus::stalled;

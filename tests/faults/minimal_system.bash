@@ -13,7 +13,7 @@ system="$scratch/system"
 clean_up() {
   # Never delete through a mount that could not be undone.
   local place
-  for place in dev/pts proc; do
+  for place in ccache dev/pts proc; do
     if mountpoint -q "$system/$place"; then umount "$system/$place" || umount -l "$system/$place" || return; fi
   done
   rm -rf --one-file-system -- "$scratch"

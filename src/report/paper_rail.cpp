@@ -1,0 +1,305 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/paper_rail.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "report/input_words.hpp"
+#include "report/rail_figures.hpp"
+#include "report/typeset.hpp"
+#include "units/print.hpp"
+
+namespace fw::report {
+
+namespace {
+
+using assess::FuelHeat;
+using assess::RailCapacity;
+using units::Dimension;
+
+constexpr double atmosphere_Pa = 101325.0;
+
+std::string at_words(double rev_per_s, double power_W, units::System system) {
+  return fmt::format("{} rpm and {}", grouped(static_cast<std::size_t>(std::lround(60.0 * rev_per_s))),
+                     units::print(power_W, Dimension::power, system));
+}
+std::string rail_words(double absolute_Pa, units::System system) {
+  return units::print(std::max(0.0, absolute_Pa - atmosphere_Pa), Dimension::gauge_pressure, system);
+}
+std::string percent(double share) { return fmt::format("{:.0f} %", 100.0 * share); }
+
+const char* who_runs_out(rail::Limit limit) {
+  switch (limit) {
+    case rail::Limit::supply: return "the supply runs out before the pump does";
+    case rail::Limit::pump: return "the pump runs out before the supply does";
+    case rail::Limit::injector: return "the injectors run out before pump and supply do";
+    case rail::Limit::pressure: return "the rail pressure is used up before pump and supply are";
+    case rail::Limit::none: break;
+  }
+  return "nothing runs out";
+}
+const char* limit_words(rail::Limit limit) {
+  switch (limit) {
+    case rail::Limit::supply: return "supply";
+    case rail::Limit::pump: return "pump";
+    case rail::Limit::injector: return "injectors";
+    case rail::Limit::pressure: return "pressure";
+    case rail::Limit::none: break;
+  }
+  return "-";
+}
+
+Cell cell(std::string text, std::string detail = {}) {
+  return {.spans = plain(std::move(text)), .detail = std::move(detail)};
+}
+Column number_column(std::string title) { return {.title = std::move(title), .kind = ColumnKind::number}; }
+
+void paragraph(Document& document, std::string text, bool small = false) {
+  document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = small});
+}
+
+std::string list_of(const std::vector<std::string>& items) {
+  std::string list;
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    list += (i == 0 ? "" : i + 1 == items.size() ? " and " : ", ") + items[i];
+  }
+  return list;
+}
+
+/// Answers of which the same is said, one paragraph for all their sheets.
+template <class Answer, class Say>  // two kinds of answers, lambdas
+void say_by_sheet(Document& document, const std::vector<Answer>& answers, const Say& say) {
+  std::vector<std::pair<std::string, std::vector<std::string>>> said;
+  for (const Answer& answer : answers) {
+    const std::string words = say(answer);
+    const auto same = std::ranges::find_if(said, [&](const auto& one) { return one.first == words; });
+    if (same == said.end()) {
+      said.push_back({words, {answer.sheet}});
+    } else {
+      same->second.push_back(answer.sheet);
+    }
+  }
+  for (const auto& [words, sheets] : said) {
+    const bool all = sheets.size() == answers.size();
+    paragraph(document, all && answers.size() > 1
+                            ? words
+                            : (sheets.size() > 1 ? "Systems " : "System ") + list_of(sheets) + ": " + words);
+  }
+}
+
+void add_assumed(Document& document, const std::vector<std::string>& assumed) {
+  if (assumed.empty()) return;
+  paragraph(document, "Not stated, typical values stand in: " + list_of(assumed) + ".", true);
+}
+
+void add_capacity(Document& document, const std::vector<RailCapacity>& answers, units::System system) {
+  say_by_sheet(document, answers, [&](const RailCapacity& answer) { return capacity_sentence(answer, system); });
+  if (std::ranges::all_of(answers, &RailCapacity::sized_to_engine)) {
+    add_assumed(document, answers.back().assumed);
+    return;
+  }
+  Table line{.caption = "Along the engine's own line of power",
+             .columns = {{.title = "system"},
+                         {.title = "speed and power"},
+                         number_column("rail, needed"),
+                         number_column("rail, held"),
+                         number_column("delivery to spare"),
+                         {.title = "limit"}},
+             .rows = {}};
+  Table worn{.caption = "Power that the fuel is good for at rated speed, and what ends it",
+             .columns = {{.title = "state"}},
+             .rows = {}};
+  for (const RailCapacity& answer : answers) {
+    if (answer.sized_to_engine) continue;
+    const assess::RailState& own = answer.states.front();
+    for (std::size_t i = 0; i < own.line.size(); ++i) {
+      const rail::CapacityPoint& point = own.line[i];
+      line.rows.push_back(
+          {cell(i == 0 ? answer.sheet : ""), cell(at_words(point.crank_rev_per_s, answer.line_W[i], system)),
+           cell(rail_words(point.needed_Pa, system)), cell(rail_words(point.sustainable_Pa, system)),
+           cell(with_minus(fmt::format("{:+.0f} %", 100.0 * point.delivery_margin))), cell(limit_words(point.limit))});
+    }
+    worn.columns.push_back(number_column(answer.sheet));
+    for (std::size_t s = 0; s < answer.states.size(); ++s) {
+      if (worn.rows.size() <= s) worn.rows.push_back({cell(answer.states[s].title)});
+      const rail::Ceiling& ceiling = answer.states[s].ceiling;
+      worn.rows[s].push_back(cell(units::print(ceiling.power_W, Dimension::power, system), limit_words(ceiling.limit)));
+    }
+  }
+  document.blocks.emplace_back(std::move(line));
+  document.blocks.emplace_back(std::move(worn));
+  const RailCapacity& last = answers.back();
+  paragraph(
+      document,
+      fmt::format("A pump that delivers 15 % more (a later pump of the family; common practice, no source) would "
+                  "change the fuel at that ceiling by {}; the limit would then be the {}, and the supply would "
+                  "have to feed {} more.",
+                  percent(last.swap_ratio - 1.0), limit_words(last.swap_limit), percent(last.swap_inlet_ratio - 1.0)));
+  paragraph(document,
+            fmt::format("Needed: lowest rail pressure whose longest injection makes the shot. Held: highest that the "
+                        "pump keeps up. Delivery to spare: the open pump against injection and returns at full rail "
+                        "pressure. Fuel at {} and {} with {:.1f} % gas at the pump inlet, as the supply gives it at "
+                        "rated power. Leakage may be half or double (assumed). Computed, not measured.",
+                        units::print(last.inlet_K, Dimension::temperature, system),
+                        units::print(last.inlet.pressure_Pa, Dimension::absolute_pressure, system),
+                        100.0 * last.inlet.gas_fraction),
+            true);
+  add_assumed(document, last.assumed);
+}
+
+void add_wear(Document& document, const FuelHeat& answer, const std::string& number, units::System system) {
+  if (answer.wear.empty()) return;
+  document.blocks.emplace_back(
+      Heading{.level = 2, .number = number, .text = "Film on the cam: an explanation, no verdict", .id = ""});
+  Table table{.caption = "",
+              .columns = {{.title = "fuel at the pump"},
+                          number_column("at"),
+                          number_column("film against the design point"),
+                          number_column("film over roughness")},
+              .rows = {}};
+  for (const assess::WearState& state : answer.wear) {
+    table.rows.push_back({cell(state.fuel, state.bounding                       ? "bounding case"
+                                           : state.range == Range::extrapolated ? "viscosity extrapolated"
+                                                                                : ""),
+                          cell(units::print(state.inlet_K, Dimension::temperature, system)),
+                          cell(fmt::format("{:.0f} in 100", 100.0 * state.relative)),
+                          cell(fmt::format("{:.2f}", state.lambda))});
+  }
+  document.blocks.emplace_back(std::move(table));
+  paragraph(document,
+            "System " + answer.sheet +
+                " at rated power for hours. Design point: en590 at 40 C, assumed. Below 1 the parts touch through the "
+                "film even on good fuel: the contact lives on its surface and on the fuel's additives. Thin fuel "
+                "narrows what is left; no figure here proves a cause, and none enters a verdict.",
+            true);
+}
+
+Result<void> add_heat(Document& document, const std::vector<FuelHeat>& answers, const PaperOptions& options,
+                      const std::string& number) {
+  const units::System system = options.system;
+  const auto temperature = [&](double kelvin) { return units::print(kelvin, Dimension::temperature, system); };
+  say_by_sheet(document, answers, [&](const FuelHeat& answer) { return heat_sentence(answer, system); });
+  Table table{.caption = "Where a long run ends, in air of " + temperature(answers.back().air_K),
+              .columns = {{.title = "system"},
+                          {.title = "engine"},
+                          number_column("tank"),
+                          number_column("pump inlet"),
+                          number_column("return at engine"),
+                          number_column("return at tank")},
+              .rows = {}};
+  double residual_K = 0.0;
+  for (const FuelHeat& answer : answers) {
+    for (std::size_t i = 0; i < answer.points.size(); ++i) {
+      const heat::LoopState& state = answer.points[i].loop.heat;
+      residual_K = std::max(residual_K, answer.points[i].loop.residual_K);
+      table.rows.push_back({cell(i == 0 ? answer.sheet : ""), cell(answer.points[i].title),
+                            cell(temperature(state.tank_K)), cell(temperature(state.inlet_K)),
+                            cell(temperature(state.engine_return_K)), cell(temperature(state.tank_return_K))});
+    }
+  }
+  document.blocks.emplace_back(std::move(table));
+  say_by_sheet(document, answers, [&](const FuelHeat& answer) { return cooler_sentence(answer, system); });
+  auto day = curves_figure(
+      day_of(answers.back(), {.system = system, .size = {.width = 482.0, .text_size = 7.2, .plot_height = 130.0}}));
+  if (!day) return fail(day.error());
+  document.blocks.emplace_back(
+      FigureBlock{.figure = std::move(*day), .caption = plain("Three hours at rated power, one at idle, three more.")});
+  paragraph(document,
+            fmt::format("Supply, high-pressure side and heat agree within {:.3f} K. Returns are taken without loss of "
+                        "heat, which makes them too hot rather than too cool; the tank is mixed, without sun or heat "
+                        "from road and exhaust.",
+                        residual_K),
+            true);
+  add_assumed(document, answers.back().assumed);
+  add_wear(document, answers.back(), number + ".1", system);
+  return {};
+}
+
+}  // namespace
+
+std::string capacity_sentence(const RailCapacity& answer, units::System system) {
+  if (answer.sized_to_engine) {
+    return "What the high-pressure pump and the injectors have to spare is not known: the pump's displacement and the "
+           "nozzle flow are not both stated.";
+  }
+  const assess::RailState& own = answer.states.front();
+  // The point that is short speaks; of several the one at the highest speed. Else the one with least to spare.
+  std::size_t worst = own.line.size() - 1;
+  for (std::size_t i = own.line.size(); i-- > 0;) {
+    const rail::CapacityPoint& here = own.line[i];
+    const rail::CapacityPoint& most = own.line[worst];
+    const bool shorter = most.limit == rail::Limit::none && here.limit != rail::Limit::none;
+    const bool tighter = most.limit == rail::Limit::none && here.limit == rail::Limit::none &&
+                         here.delivery_margin < most.delivery_margin;
+    if (shorter || tighter) worst = i;
+  }
+  const rail::CapacityPoint& point = own.line[worst];
+  const std::string where = at_words(point.crank_rev_per_s, answer.line_W[worst], system);
+  std::string words;
+  if (point.limit == rail::Limit::none) {
+    words = fmt::format(
+        "Along the engine's line of power the rail keeps its full {}, with {} of delivery to spare "
+        "where it is least, at {}.",
+        rail_words(answer.rated_Pa, system), percent(point.delivery_margin), where);
+  } else {
+    words = fmt::format("At {} {}: the rail holds {} of {}, {}.", where, who_runs_out(point.limit),
+                        rail_words(point.sustainable_Pa, system), rail_words(answer.rated_Pa, system),
+                        point.holds ? "enough for the shot" : "too little for the shot");
+  }
+  words += fmt::format(" At {} {}.", at_words(answer.rated_rev_per_s, own.ceiling.power_W, system),
+                       who_runs_out(own.ceiling.limit));
+  return words;
+}
+
+std::string heat_sentence(const FuelHeat& answer, units::System system) {
+  const heat::DaySample& hottest = answer.day.hottest;
+  return fmt::format(
+      "In air of {} the fuel at the pump inlet reaches {} within a work day, after {:.1f} h; its viscosity is then "
+      "{}.{}",
+      units::print(answer.air_K, Dimension::temperature, system),
+      units::print(hottest.state.inlet_K, Dimension::temperature, system), hottest.time_s / 3600.0,
+      units::print(hottest.state.inlet_viscosity_m2_per_s, Dimension::kinematic_viscosity, system),
+      answer.day.ran_dry ? " The tank runs dry before the day ends." : "");
+}
+
+std::string cooler_sentence(const FuelHeat& answer, units::System system) {
+  if (!answer.no_cooler.empty()) return answer.no_cooler;
+  const std::string limit = units::print(answer.limit_K, Dimension::temperature, system);
+  if (answer.cooler_W_per_K <= 0.0) return "No cooler is needed to keep the pump inlet at " + limit + ".";
+  return fmt::format("To keep the pump inlet at {} at rated power for good, a return cooler of {:.0f} W/K is needed.",
+                     limit, answer.cooler_W_per_K);
+}
+
+void add_rail_brief(Document& document, const assess::Assessment& assessment, units::System system) {
+  if (!assessment.rail.empty()) {
+    document.blocks.emplace_back(Heading{.level = 1, .number = {}, .text = "High-pressure side"});
+    say_by_sheet(document, assessment.rail, [&](const RailCapacity& one) { return capacity_sentence(one, system); });
+  }
+  if (!assessment.heat.empty()) {
+    document.blocks.emplace_back(Heading{.level = 1, .number = {}, .text = "How warm the fuel gets"});
+    say_by_sheet(document, assessment.heat,
+                 [&](const FuelHeat& one) { return heat_sentence(one, system) + " " + cooler_sentence(one, system); });
+  }
+}
+
+Result<void> add_rail_chapters(Document& document, const assess::Assessment& assessment, const PaperOptions& options,
+                               int& number) {
+  if (!assessment.rail.empty()) {
+    document.blocks.emplace_back(Heading{
+        .level = 1, .number = fmt::format("{}", ++number), .text = "What the high-pressure side holds", .id = "rail"});
+    add_capacity(document, assessment.rail, options.system);
+  }
+  if (!assessment.heat.empty()) {
+    const std::string chapter = fmt::format("{}", ++number);
+    document.blocks.emplace_back(
+        Heading{.level = 1, .number = chapter, .text = "How warm the fuel gets", .id = "heat"});
+    if (auto done = add_heat(document, assessment.heat, options, chapter); !done) return done;
+  }
+  return {};
+}
+
+}  // namespace fw::report
