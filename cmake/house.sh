@@ -9,10 +9,10 @@ export LC_ALL=C.UTF-8
 # The packages, by what needs them. This is the only list.
 packages_run=(
   g++ cmake ninja-build ccache pkg-config
-  libfmt-dev libexpected-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev libboost-dev
+  libfmt-dev libexpected-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev libboost-dev libeigen3-dev
   libpango1.0-dev libjpeg62-turbo-dev libpng-dev fonts-b612
 )
-packages_test=(libgtest-dev libgmock-dev librapidcheck-dev libeigen3-dev libvalijson-dev
+packages_test=(libgtest-dev libgmock-dev librapidcheck-dev libvalijson-dev
   clang-format-19 poppler-utils qpdf)
 packages_tidy=(clang-tidy-19 clang-19)
 packages_fuzz=(clang-19 libclang-rt-19-dev)

@@ -158,6 +158,18 @@ TEST(NextLook, LooksTwoStepsAhead) {
   EXPECT_GT(openers, 0U);
 }
 
+// A look that is worth nothing by itself but opens the way to one that is stands by its credit in the plain order too.
+TEST(NextLook, CreditsWhatOpensTheWay) {
+  Quiet quiet;
+  const Facts facts = facts_of({{"E13", Seen::present}, {"E17", Seen::present}});
+  const auto plain = diagnosis::next_looks(shelf().diagnosis, facts, shelf().losses, {}, quiet.run).value();
+  const auto opener = std::ranges::find_if(plain.looks, [](const auto& look) { return look.opens_way_to.has_value(); });
+  ASSERT_NE(opener, plain.looks.end());
+  EXPECT_TRUE(opener->blocked.empty());
+  EXPECT_GT(opener->two_step_per_minute, opener->per_minute);
+  EXPECT_FALSE(look_for(plain, shelf().diagnosis.findings[*opener->opens_way_to].id.c_str()).blocked.empty());
+}
+
 // Nothing is worth a minute where every decision is settled: losses that no finding can move.
 TEST(NextLook, StopsWhereNothingPays) {
   Quiet quiet;

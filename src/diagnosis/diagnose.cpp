@@ -197,12 +197,14 @@ Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws
   }
 
   std::vector<std::vector<double>> drawn(wanted.size());
+  std::optional<CliqueTree> ordered;  // its order of elimination serves all draws
   for (std::size_t sample = 0; sample < draws.count; ++sample) {
     if (run.stop.stop_requested()) return fail(cancelled_error());
     const Result<Model> other =
         case_model(tables, facts, TableDraw{.seed = draws.seed, .sample = static_cast<std::uint32_t>(sample)});
     if (!other) return fail(other.error());
-    const Result<CliqueTree> tree = CliqueTree::cut(other->network, counted->evidence, wanted);
+    Result<CliqueTree> tree = CliqueTree::cut(other->network, counted->evidence, wanted, CliqueTree::Purpose::sums,
+                                              ordered ? &*ordered : nullptr);
     if (!tree) return fail(tree.error());
     const CliqueTree::Run sums = tree->run();
     if (!sums.possible) continue;
@@ -211,6 +213,7 @@ Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws
       if (tree->variables()[k] < present.size()) present[tree->variables()[k]] = sums.marginals[k][0];
     }
     for (std::size_t i = 0; i < wanted.size(); ++i) drawn[i].push_back(present[wanted[i]]);
+    if (!ordered) ordered = std::move(*tree);
   }
   const auto belief = [&](std::size_t i, const std::string& id, const std::string& title, const std::string& group) {
     Belief one{.id = id,
@@ -218,7 +221,8 @@ Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws
                .group = group,
                .probability = middle->marginals[wanted[i]][0],
                .low = 0.0,
-               .high = 0.0};
+               .high = 0.0,
+               .held_back = false};
     one.low = one.high = one.probability;
     if (!drawn[i].empty()) {
       std::sort(drawn[i].begin(), drawn[i].end());
@@ -229,6 +233,7 @@ Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws
   };
   for (std::size_t i = 0; i < tables.causes.size(); ++i) {
     result.causes.push_back(belief(i, tables.causes[i].id, tables.causes[i].title, tables.causes[i].group));
+    result.causes.back().held_back = held_back(tables, facts, tables.causes[i].id);
   }
   for (std::size_t i = 0; i < tables.mechanisms.size(); ++i) {
     const MechanismRow& row = tables.mechanisms[i];
@@ -371,6 +376,7 @@ Result<Explanation> explain(const Tables& tables, const Facts& facts, std::strin
     std::erase(without.observed, Observed{model->readings[side++], 0});
     const Result<Posterior> posterior = infer(model->network, without, {node});
     if (!posterior) return fail(posterior.error());
+    result.effective_draws = std::min(result.effective_draws.value_or(weighed.effective), weighed.effective);
     result.weights.push_back({.finding = "readings",
                               .title = std::string(name(weighed.side)),
                               .seen = Seen::present,
@@ -399,6 +405,7 @@ Result<Explanation> explain(const Tables& tables, const Facts& facts, std::strin
                                   .title = tables.findings[finding].title,
                                   .outcome = finding_node.states[one.state],
                                   .new_leader = tables.causes[next].id,
+                                  .new_leader_held_back = held_back(tables, facts, tables.causes[next].id),
                                   .chance = one.chance,
                                   .probability = one.causes[place]});
     }

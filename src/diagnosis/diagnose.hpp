@@ -88,6 +88,7 @@ struct Belief {
   double probability = 0.0;  ///< with the tables as written [-]
   double low = 0.0;          ///< 5 % of the draws
   double high = 0.0;         ///< 95 %
+  bool held_back = false;    ///< what is said of it stays in the house: held_back()
 };
 
 /// What the statements amount to.
@@ -135,8 +136,9 @@ struct Weight {
 struct Overturn {
   std::string finding;
   std::string title;
-  std::string outcome;       ///< "present", "absent", or a grade
-  std::string new_leader;    ///< id of a cause
+  std::string outcome;     ///< "present", "absent", or a grade
+  std::string new_leader;  ///< id of a cause
+  bool new_leader_held_back = false;
   double chance = 0.0;       ///< of this outcome as things stand [-]
   double probability = 0.0;  ///< of the cause explained after it [-]
 };
@@ -146,6 +148,8 @@ struct Explanation {
   std::vector<Weight> weights;      ///< strongest first, for and against
   std::vector<Overturn> overturns;  ///< most probable outcome first
   double conflict_bits = 0.0;
+  /// Effective number of draws behind the readings that count, the lesser of the two sides; nothing where none count.
+  std::optional<double> effective_draws;
 };
 /// Errors: those of diagnose; not_found for a cause that is not in the tables.
 [[nodiscard]] Result<Explanation> explain(const Tables& tables, const Facts& facts, std::string_view cause,

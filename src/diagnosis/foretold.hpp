@@ -28,11 +28,18 @@ struct TargetFaults {
   std::vector<double> chances;
 };
 
+/// A nuisance that does not take the value of its sample.
+struct MovedNuisance {
+  std::size_t nuisance = 0;  ///< in Foreteller::nuisances()
+  double probability = 0.0;  ///< cumulative, in (0, 1)
+};
+
 /// One draw of a hypothesis: its faults, how bad each is, and its sample number, which names the nuisances.
 struct Ask {
   std::vector<PlantedAt> faults;
   std::vector<double> severity;  ///< by fault: cumulative probability of its amount, in (0, 1)
   std::uint32_t sample = 0;
+  std::vector<MovedNuisance> moved;
 };
 
 /// What was foretold; empty where the model had no solution.
@@ -43,8 +50,11 @@ class Foreteller {
  public:
   virtual ~Foreteller() = default;
   [[nodiscard]] virtual const std::vector<TargetFaults>& targets() const = 0;
-  /// By ask; each as many numbers as readings. Errors: of the model; cancelled.
-  [[nodiscard]] virtual Result<std::vector<Foretold>> foretell(const std::vector<Ask>& asks, const Run& run) const = 0;
+  /// Ids of the continuous nuisances; a draw's is numerics::uniform(seed, key_of(id), Purpose::input, sample).
+  [[nodiscard]] virtual const std::vector<std::string>& nuisances() const = 0;
+  /// By ask; each as many numbers as readings. Models are kept from one call to the next; one call at a time. Errors:
+  /// of the model; cancelled.
+  [[nodiscard]] virtual Result<std::vector<Foretold>> foretell(const std::vector<Ask>& asks, const Run& run) = 0;
   /// Tags of one reading, and whether the model knows it at all.
   [[nodiscard]] virtual std::vector<std::string> tags(std::size_t reading) const = 0;
   [[nodiscard]] virtual bool known(std::size_t reading) const = 0;

@@ -72,6 +72,7 @@ class HighSideForeteller final : public Foreteller {
       }
       injector_.back() = static_cast<std::size_t>(number - 1);
     }
+    for (int i = 0; i < side_.set.injectors; ++i) nuisances_.push_back(fmt::format("reading.injector_leak.{}", i));
     ways();
     return {};
   }
@@ -90,7 +91,9 @@ class HighSideForeteller final : public Foreteller {
     }
   }
 
-  Result<std::vector<Foretold>> foretell(const std::vector<Ask>& asks, const Run& run) const override {
+  const std::vector<std::string>& nuisances() const override { return nuisances_; }
+
+  Result<std::vector<Foretold>> foretell(const std::vector<Ask>& asks, const Run& run) override {
     constexpr std::size_t block = 64;
     std::vector<Foretold> told(asks.size());
     run.executor.for_each_block((asks.size() + block - 1) / block, [&](std::size_t b) {
@@ -122,9 +125,11 @@ class HighSideForeteller final : public Foreteller {
     }
   }
 
-  double drawn(Stated stated, const std::string& id, std::uint32_t sample) const {
-    stated.id = id;
-    return numerics::draw(stated, seed_, sample);
+  double drawn(const Stated& stated, std::size_t nuisance, const Ask& ask) const {
+    for (const MovedNuisance& one : ask.moved) {
+      if (one.nuisance == nuisance) return numerics::at_probability(stated, one.probability);
+    }
+    return numerics::at_probability(stated, uniform(nuisances_[nuisance], ask.sample));
   }
   double uniform(std::string_view what, std::uint32_t sample) const {
     return numerics::uniform(seed_, numerics::key_of(what), numerics::Purpose::input, sample);
@@ -136,12 +141,12 @@ class HighSideForeteller final : public Foreteller {
     Drawn d{.set = side_.set, .static_factor = {}};
     d.fuel = std::min(charge_K.size() - 1,
                       static_cast<std::size_t>(uniform("reading.rail.fuel", s) * double{charge_K.size()}));
-    d.set.pump.gap.clearance_m *= drawn(n.plunger_clearance, "reading.plunger_clearance", s);
-    d.set.rail_volume_m3 *= drawn(n.rail_volume, "reading.rail_volume", s);
-    d.set.cranking_rev_per_s *= drawn(n.crank_speed, "reading.crank_speed", s);
-    const double all = drawn(n.injector_leak, "reading.injector_leak", s);
+    d.set.pump.gap.clearance_m *= drawn(n.plunger_clearance, 0, ask);
+    d.set.rail_volume_m3 *= drawn(n.rail_volume, 1, ask);
+    d.set.cranking_rev_per_s *= drawn(n.crank_speed, 2, ask);
+    const double all = drawn(n.injector_leak, 3, ask);
     for (int i = 0; i < d.set.injectors; ++i) {
-      d.static_factor.push_back(all * drawn(n.injector_leak_each, fmt::format("reading.injector_leak.{}", i), s));
+      d.static_factor.push_back(all * drawn(n.injector_leak_each, first_injector + static_cast<std::size_t>(i), ask));
     }
     for (std::size_t f = 0; f < ask.faults.size(); ++f) {
       const PlantedAt& one = ask.faults[f];
@@ -270,6 +275,9 @@ class HighSideForeteller final : public Foreteller {
   std::vector<rail::RailLiquid> gap_;
   std::vector<std::size_t> injector_;
   std::vector<TargetFaults> targets_;
+  static constexpr std::size_t first_injector = 4;
+  std::vector<std::string> nuisances_{"reading.plunger_clearance", "reading.rail_volume", "reading.crank_speed",
+                                      "reading.injector_leak"};  // then one for each injector
 };
 
 }  // namespace

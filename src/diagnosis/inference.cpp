@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -77,8 +78,8 @@ bool inhibited(const NoisyOr& either) {
 /// Makes the factors, finds the order and lays out the buckets.
 class TreeCutter {
  public:
-  TreeCutter(const Network& network, const Evidence& evidence, CliqueTree::Purpose purpose)
-      : network_(network), evidence_(evidence), purpose_(purpose) {}
+  TreeCutter(const Network& network, const Evidence& evidence, CliqueTree::Purpose purpose, const CliqueTree* like)
+      : network_(network), evidence_(evidence), purpose_(purpose), like_(like) {}
 
   Result<CliqueTree> cut(const std::vector<std::size_t>& wanted) {
     seen_.assign(network_.nodes.size(), unseen);
@@ -279,7 +280,19 @@ class TreeCutter {
     }
   }
 
-  /// Variables in the order of elimination: least fill, then smallest table, then lowest id.
+  /// These variables in the order of the tree `like`; empty where it does not have them all.
+  [[nodiscard]] std::vector<std::size_t> order_of_like(const std::vector<std::size_t>& variables) const {
+    std::vector<std::size_t> sequence;
+    if (like_ == nullptr) return sequence;
+    const std::set<std::size_t> mine(variables.begin(), variables.end());
+    for (const std::size_t v : like_->variables_) {
+      if (mine.count(v) > 0) sequence.push_back(v);
+    }
+    if (sequence.size() != variables.size()) sequence.clear();
+    return sequence;
+  }
+
+  /// Variables in the order of elimination: that of `like`, else least fill, then smallest table, then lowest id.
   std::vector<std::size_t> order(std::vector<std::vector<std::size_t>>* scopes = nullptr) {
     const std::size_t count = cards_.size();
     std::vector<BitSet> near(count, BitSet(count));
@@ -295,13 +308,19 @@ class TreeCutter {
     }
     std::vector<std::size_t> result;
     std::vector<std::size_t> remaining = left.members();
+    // Before the chains are made their order is worked out: another one would make other chains.
+    const std::vector<std::size_t> known = scopes == nullptr ? std::vector<std::size_t>() : order_of_like(remaining);
     std::vector<std::size_t> fill(count, 0);
     std::vector<bool> stale(count, true);
     for (const std::size_t at : remaining) near[at].clear(at);
     while (!remaining.empty()) {
       std::size_t best = 0;
       double best_weight = 0.0;
-      for (std::size_t i = 0; i < remaining.size(); ++i) {
+      if (!known.empty()) {
+        best = static_cast<std::size_t>(std::find(remaining.begin(), remaining.end(), known[result.size()]) -
+                                        remaining.begin());
+      }
+      for (std::size_t i = 0; known.empty() && i < remaining.size(); ++i) {
         const std::size_t v = remaining[i];
         const std::size_t degree = near[v].count();
         if (stale[v]) {
@@ -327,6 +346,7 @@ class TreeCutter {
         near[u].clear(u);
         near[u].clear(v);
       }
+      if (!known.empty()) continue;
       for (const std::size_t u : neighbours) {
         stale[u] = true;
         for (const std::size_t w : near[u].members()) stale[w] = true;
@@ -428,6 +448,7 @@ class TreeCutter {
   const Network& network_;
   const Evidence& evidence_;
   CliqueTree::Purpose purpose_;
+  const CliqueTree* like_;
   std::vector<std::size_t> seen_;
   std::vector<bool> relevant_;
   std::vector<std::size_t> cards_;
@@ -436,8 +457,8 @@ class TreeCutter {
 };
 
 Result<CliqueTree> CliqueTree::cut(const Network& network, const Evidence& evidence,
-                                   const std::vector<std::size_t>& wanted, Purpose purpose) {
-  return TreeCutter(network, evidence, purpose).cut(wanted);
+                                   const std::vector<std::size_t>& wanted, Purpose purpose, const CliqueTree* like) {
+  return TreeCutter(network, evidence, purpose, like).cut(wanted);
 }
 
 bool CliqueTree::has(std::size_t node) const { return node < bucket_of_.size() && bucket_of_[node] != no_parent; }

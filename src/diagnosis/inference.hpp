@@ -68,10 +68,13 @@ class CliqueTree {
   enum class Purpose : std::uint8_t { sums, maximum };
 
   /// `wanted` lists the nodes whose marginals are asked for; empty: all. Soft evidence is left to infer().
+  /// `like`: a tree of the same nodes with the same evidence, whose order of elimination is taken over where it is one
+  /// of this network; other orders give the same answers, only slower.
   /// Preconditions: the network passes check(); evidence passes check_evidence().
   /// Errors: too_large when the cliques need over `largest_size` numbers.
   [[nodiscard]] static Result<CliqueTree> cut(const Network& network, const Evidence& evidence,
-                                              const std::vector<std::size_t>& wanted, Purpose purpose = Purpose::sums);
+                                              const std::vector<std::size_t>& wanted, Purpose purpose = Purpose::sums,
+                                              const CliqueTree* like = nullptr);
 
   /// Numbers in all tables.
   [[nodiscard]] std::size_t size() const { return size_; }

@@ -313,7 +313,7 @@ Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Los
     }
     first.two_step_per_minute = value_both_s / minutes_both_s;
   }
-  if (ahead.firsts > 0) credit_openers(result.looks, tables, order);
+  credit_openers(result.looks, tables, order);
   std::stable_sort(result.looks.begin(), result.looks.end(), better);
   result.stop = std::none_of(result.looks.begin(), result.looks.end(), [](const Look& look) {
     return look.blocked.empty() && std::max(look.per_minute, look.two_step_per_minute) > 1.0;

@@ -30,7 +30,8 @@ struct Decision {
   bool from_treatment = false;  ///< made for a cause that has no decision of its own
 };
 
-/// What wrong decisions cost. The room `extent` can hand over its own in place of the documented table.
+/// What wrong decisions cost: the documented table, or for the extent what the room `extent` computes of a case
+/// (assess/extent_losses.hpp).
 struct Losses {
   std::vector<Decision> decisions;
   double treatment_s = 0.0;  ///< treating one cause
@@ -46,9 +47,9 @@ struct Look {
   double value_s = 0.0;                     ///< expected loss that it saves, EVSI [s of shop time]
   double minutes_s = 0.0;                   ///< touch time
   double per_minute = 0.0;                  ///< value_s / minutes_s [-]
-  double two_step_per_minute = 0.0;         ///< with the best look after it; 0 where not looked ahead
+  double two_step_per_minute = 0.0;         ///< with the best look after it, or of the one it opens the way to
   std::vector<std::string> blocked;         ///< why it may not be done yet; empty: may be done
-  std::optional<std::size_t> opens_way_to;  ///< row of the barred look that gives it its value two steps ahead
+  std::optional<std::size_t> opens_way_to;  ///< row of the barred look that gives it this value
 };
 
 struct LookAhead {
@@ -74,9 +75,9 @@ struct NextLooks {
 /// shed metal is likely; opening a filter waits for the clean-side sample, draining or opening a tank for a sample;
 /// opening anything waits for the questions; opening the pump waits for the agreement of owner, payer and maker.
 ///
-/// A look that only opens the way to others is worth nothing by itself. Looked at two steps ahead it is credited with
-/// the barred look that it and the cheapest others open the way to: EVSI of that look over the touch time of all of
-/// them. That is a lower bound of what the bundle saves, as the EVSI of a set is at least that of any look in it.
+/// A look that only opens the way to others is worth nothing by itself. It is credited with the barred look that it and
+/// the cheapest others open the way to: EVSI of that look over the touch time of all of them. That is a lower bound of
+/// what the bundle saves, as the EVSI of a set is at least that of any look in it.
 ///
 /// Source: H. Raiffa (1968) for the value of information; from memory.
 /// Check: tests/published/diagnosis/decision_oracle.csv for the same sums on the oil wildcatter.

@@ -6,11 +6,16 @@
 #include <bit>
 #include <cmath>
 #include <limits>
+#include <map>
+#include <numbers>
 
 #include <fmt/format.h>
+#include <Eigen/Dense>
 
 #include "base/contract.hpp"
 #include "diagnosis/foretold.hpp"
+#include "diagnosis/inference.hpp"
+#include "diagnosis/model.hpp"
 #include "numerics/normal.hpp"
 #include "numerics/stream.hpp"
 
@@ -32,9 +37,17 @@ bool shares_discrepancy(Measure measure) {
   return measure != Measure::volts && measure != Measure::current && measure != Measure::rail_at_rest;
 }
 
-constexpr double prior_share = 0.5;  // chance of each target of a further draw to be drawn as in the first ones
-constexpr double move = 0.15;        // half-width of a further draw's severity about a good one, in probability
+constexpr double prior_share = 0.2;      // of a further round's draws are drawn as in the first one
+constexpr double widest_move = 0.15;     // half-width of a further draw's severity about a good one, in probability
+constexpr double narrowest_move = 0.02;  // and where many good draws lie close together
+// Shares of that half-width, one in three draws each: a sharp reading leaves little room about a good draw.
+constexpr std::array<double, 3> move_scales{1.0, 0.25, 0.0625};
+constexpr double tempered_share = 0.125;  // of the draws, effective, that a further round starts from
+constexpr double lonely_below = 10.0;     // effective draws under which a mean says little of its hypothesis
+constexpr double climbs_from = 0.25;      // of the gap to the best, gained in one round
+constexpr double leans_from = 3.0;        // standard errors from which a reading hangs on a nuisance
 constexpr std::size_t most_anchors = 64;
+constexpr std::size_t fewest_to_fit = 32;  // healthy draws from which the nuisances are fitted
 
 /// How the targets of a hypothesis show: by target the place in its ways, -1 for nothing, and the severity.
 struct Shows {
@@ -42,11 +55,30 @@ struct Shows {
   std::vector<double> severity;
 };
 
-/// A round of draws: from the prior, or half of them about good draws of the rounds before.
+/// How the readings hang on the nuisances, fitted to the healthy draws: y = y0 + slopes z, z normal scores.
+struct Linear {
+  std::vector<std::size_t> leading;    ///< nuisances that a reading hangs on
+  Eigen::MatrixXd slopes;              ///< counted readings by leading nuisances
+  Eigen::MatrixXd gain;                ///< of a reading's residual on the nuisances' means
+  Eigen::MatrixXd root;                ///< Cholesky root of the nuisances' covariance given the readings
+  double log_root = 0.0;               ///< ln of its determinant
+  Eigen::LLT<Eigen::MatrixXd> spread;  ///< covariance of a reading's residual, nuisances free
+};
+
+/// Good draws that show the same way, as a proposal: severities about theirs, nuisances as the readings then have them.
+struct Component {
+  double weight = 0.0;  ///< of all components, sum 1
+  std::vector<int> ways;
+  std::vector<std::vector<double>> anchors;  ///< severities
+  std::vector<double> anchor_weights;        ///< sum 1
+  std::vector<double> move;                  ///< half-width by target
+  std::vector<Eigen::VectorXd> means;        ///< by anchor, of the leading nuisances, in units of Linear::root
+};
+
+/// A round of draws: from the prior, or most of them from the components.
 struct Round {
   std::size_t count = 0;
-  std::vector<Shows> anchors;
-  std::vector<double> weights;  ///< of the anchors, sum 1
+  std::vector<Component> components;
 };
 
 /// A set of present targets and its draws.
@@ -54,12 +86,16 @@ struct Hypothesis {
   std::vector<std::size_t> targets;
   std::string key;  ///< names its draws
   std::vector<Shows> shows;
+  std::vector<std::vector<double>> scores;  ///< normal scores of the nuisances, by draw; made for a second round
   std::vector<Foretold> draws;
   std::vector<double> log_likelihood;
   std::vector<Round> rounds;
   // Of the draws so far:
   std::vector<double> log_weighted;  ///< likelihood times prior over proposal
   double log_mean = -std::numeric_limits<double>::infinity();
+  double peak = -std::numeric_limits<double>::infinity();         ///< ln likelihood of the best draw
+  double peak_before = -std::numeric_limits<double>::infinity();  ///< and before the last round
+  double log_prior = 0.0;
   double effective = 0.0;
   std::size_t unsolved = 0;
 };
@@ -72,10 +108,11 @@ struct Fit {
 
 class Weighing {
  public:
-  Weighing(const Tables& tables, const std::vector<Reading>& readings, const Foreteller& teller, std::uint64_t seed,
+  Weighing(const Tables& tables, const std::vector<Reading>& readings, Foreteller& teller, std::uint64_t seed,
            const Run& run)
       : tables_(tables), readings_(readings), teller_(teller), seed_(seed), run_(run) {
     discrepancy_ = tables.readings.discrepancy.value / numerics::normal_95;
+    for (const std::string& id : teller.nuisances()) nuisances_.push_back(numerics::key_of(id));
   }
 
   Result<WeighedReadings> weigh(Side side, const std::vector<std::size_t>& mine) {
@@ -98,6 +135,7 @@ class Weighing {
       in_model_.push_back(teller_.known(i));
     }
     make_hypotheses();
+    if (auto weighed = weigh_sets(); !weighed) return fail(weighed.error());
     for (const TargetFaults& one : teller_.targets()) result.targets.push_back(one.target);
     std::vector<std::size_t> all(hypotheses_.size());
     for (std::size_t h = 0; h < all.size(); ++h) all[h] = h;
@@ -108,12 +146,11 @@ class Weighing {
       return result;
     }
     score();
+    fit_nuisances();
     for (std::size_t count = first_draws * growth; count <= most_draws; count *= growth) {
-      std::vector<std::size_t> poor;
-      for (const std::size_t h : mattering()) {
-        if (hypotheses_[h].effective < resampled_below) poor.push_back(h);
-      }
+      const std::vector<std::size_t> poor = poor_ones(count == first_draws * growth);
       if (poor.empty()) break;
+      for (const std::size_t h : poor) hypotheses_[h].peak_before = hypotheses_[h].peak;
       if (auto drawn = draw(poor, count, mine); !drawn) return fail(drawn.error());
       score();
     }
@@ -139,6 +176,36 @@ class Weighing {
         add({a, b}, "reading." + targets[a].target + "+" + targets[b].target);
       }
     }
+  }
+
+  /// Chance of each set as the tables have it with the complaint alone, targets taken one by one: what the sets' draws
+  /// count for in the effective size.
+  Result<void> weigh_sets() {
+    const auto model = build_model(tables_);
+    if (!model) return fail(model.error());
+    std::vector<std::size_t> wanted;
+    for (const TargetFaults& one : teller_.targets()) {
+      const auto node = model->network.find(one.target);
+      if (!node) {
+        return fail(Error{.code = ErrorCode::not_found,
+                          .where = {.field = "planted.target"},
+                          .found = "\"" + one.target + "\"",
+                          .expected = "a cause or mechanism of the tables",
+                          .hint = "See catalog/diagnosis/readings.toml."});
+      }
+      wanted.push_back(*node);
+    }
+    const auto known =
+        infer(model->network, {.observed = {{model->complaint, 0}}, .likelihoods = {}, .soft = {}}, wanted);
+    if (!known) return fail(known.error());
+    for (Hypothesis& one : hypotheses_) {
+      one.log_prior = 0.0;
+      for (std::size_t t = 0; t < wanted.size(); ++t) {
+        const bool present = std::find(one.targets.begin(), one.targets.end(), t) != one.targets.end();
+        one.log_prior += std::log(known->marginals[wanted[t]][present ? 0 : 1]);
+      }
+    }
+    return {};
   }
 
   /// Which way a target shows at a probability; -1: as nothing.
@@ -176,85 +243,291 @@ class Weighing {
     return way >= 0 && tables_.planted[target.ways[static_cast<std::size_t>(way)].row].amount.has_value();
   }
 
-  Shows from_round(const Hypothesis& one, const Round& round, std::size_t sample) const {
-    Shows shows = from_prior(one, sample);
-    if (round.anchors.empty()) return shows;
-    const auto u = [&](const std::string& what) {
-      return numerics::uniform(seed_, numerics::key_of(one.key + what), numerics::Purpose::resample,
-                               static_cast<std::uint32_t>(sample));
-    };
-    const double at = u(".anchor");
+  /// Own random number of a draw of a further round.
+  double uniform(const Hypothesis& one, const std::string& what, std::size_t sample) const {
+    return numerics::uniform(seed_, numerics::key_of(one.key + what), numerics::Purpose::resample,
+                             static_cast<std::uint32_t>(sample));
+  }
+
+  /// Normal scores of the nuisances that a sample has by itself.
+  std::vector<double> own_scores(std::size_t sample) const {
+    std::vector<double> scores;
+    for (const numerics::InputKey key : nuisances_) {
+      scores.push_back(numerics::standard_normal_quantile(
+          numerics::uniform(seed_, key, numerics::Purpose::input, static_cast<std::uint32_t>(sample))));
+    }
+    return scores;
+  }
+
+  /// The component a draw of a further round comes from; none: from the prior.
+  const Component* component_of(const Hypothesis& one, const Round& round, std::size_t sample) const {
+    if (round.components.empty()) return nullptr;
+    double u = uniform(one, ".component", sample);
+    if (u < prior_share) return nullptr;
+    u = (u - prior_share) / (1.0 - prior_share);
+    std::size_t c = 0;
+    for (double sum = round.components[0].weight; c + 1 < round.components.size() && u >= sum;
+         sum += round.components[c].weight) {
+      ++c;
+    }
+    return &round.components[c];
+  }
+
+  std::size_t anchor_of(const Hypothesis& one, const Component& component, std::size_t sample) const {
+    const double u = uniform(one, ".anchor", sample);
     std::size_t a = 0;
-    for (double sum = round.weights[0]; a + 1 < round.anchors.size() && at >= sum; sum += round.weights[a]) ++a;
+    for (double sum = component.anchor_weights[0]; a + 1 < component.anchors.size() && u >= sum;
+         sum += component.anchor_weights[a]) {
+      ++a;
+    }
+    return a;
+  }
+
+  Shows from_component(const Hypothesis& one, const Component& component, std::size_t a, std::size_t sample) const {
+    Shows shows{.ways = component.ways, .severity = {}};
     for (std::size_t k = 0; k < one.targets.size(); ++k) {
-      if (u(fmt::format(".keep.{}", k)) < prior_share) continue;
-      shows.ways[k] = round.anchors[a].ways[k];
-      if (!has_amount(teller_.targets()[one.targets[k]], shows.ways[k])) continue;
-      double severity = round.anchors[a].severity[k] + move * (2.0 * u(fmt::format(".move.{}", k)) - 1.0);
-      severity -= std::floor(severity);
+      const double at = uniform(one, fmt::format(".move.{}", k), sample);
+      double severity = at;
+      if (has_amount(teller_.targets()[one.targets[k]], component.ways[k])) {
+        const double which = uniform(one, fmt::format(".scale.{}", k), sample) * double{move_scales.size()};
+        const double half =
+            component.move[k] * move_scales[std::min(move_scales.size() - 1, static_cast<std::size_t>(which))];
+        severity = component.anchors[a][k] + half * (2.0 * at - 1.0);
+        severity -= std::floor(severity);
+      }
       // The ends themselves are no probabilities of a distribution.
-      shows.severity[k] = std::clamp(severity, 1e-12, 1.0 - 1e-12);
+      shows.severity.push_back(std::clamp(severity, 1e-12, 1.0 - 1e-12));
     }
     return shows;
   }
 
+  Eigen::VectorXd leading_scores(const Hypothesis& one, std::size_t draw) const {
+    Eigen::VectorXd z(static_cast<Eigen::Index>(linear_.leading.size()));
+    for (std::size_t n = 0; n < linear_.leading.size(); ++n) {
+      z[static_cast<Eigen::Index>(n)] = one.scores[draw][linear_.leading[n]];
+    }
+    return z;
+  }
+
+  /// Residual of the counted readings from a draw as it would be with all leading nuisances at their medians.
+  Eigen::VectorXd residual(const Hypothesis& one, std::size_t draw) const {
+    Eigen::VectorXd off(linear_.slopes.rows());
+    Eigen::Index row = 0;
+    for (std::size_t i = 0; i < value_.size(); ++i) {
+      if (counted_[i]) off[row++] = value_[i] - one.draws[draw][i];
+    }
+    return off + linear_.slopes * leading_scores(one, draw);
+  }
+
+  /// Fits the readings to the nuisances over the healthy draws.
+  void fit_nuisances() {
+    const Hypothesis& healthy = hypotheses_.front();
+    std::vector<std::size_t> solved;
+    for (std::size_t s = 0; s < healthy.draws.size(); ++s) {
+      if (std::isfinite(healthy.log_likelihood[s])) solved.push_back(s);
+    }
+    std::vector<std::size_t> rows;
+    for (std::size_t i = 0; i < value_.size(); ++i) {
+      if (counted_[i]) rows.push_back(i);
+    }
+    const auto m = static_cast<Eigen::Index>(rows.size());
+    const auto count = static_cast<double>(solved.size());
+    const auto all = static_cast<Eigen::Index>(nuisances_.size());
+    Eigen::MatrixXd y = Eigen::MatrixXd::Zero(m, static_cast<Eigen::Index>(solved.size()));
+    Eigen::MatrixXd z = Eigen::MatrixXd::Zero(all, static_cast<Eigen::Index>(solved.size()));
+    for (std::size_t c = 0; c < solved.size(); ++c) {
+      const std::vector<double> own = own_scores(solved[c]);
+      for (Eigen::Index n = 0; n < all; ++n) z(n, static_cast<Eigen::Index>(c)) = own[static_cast<std::size_t>(n)];
+      for (Eigen::Index i = 0; i < m; ++i) {
+        y(i, static_cast<Eigen::Index>(c)) = healthy.draws[solved[c]][rows[static_cast<std::size_t>(i)]];
+      }
+    }
+    Eigen::MatrixXd slopes = Eigen::MatrixXd::Zero(m, all);
+    if (solved.size() > fewest_to_fit) {
+      y.colwise() -= y.rowwise().mean().eval();
+      for (Eigen::Index i = 0; i < m; ++i) {
+        const double deviation = std::sqrt(y.row(i).squaredNorm() / count);
+        for (Eigen::Index n = 0; n < all; ++n) {
+          const double slope = y.row(i).dot(z.row(n)) / z.row(n).squaredNorm();
+          if (std::abs(slope) > leans_from * deviation / std::sqrt(count)) slopes(i, n) = slope;
+        }
+      }
+    }
+    linear_.leading.clear();
+    for (Eigen::Index n = 0; n < all; ++n) {
+      if (slopes.col(n).any()) linear_.leading.push_back(static_cast<std::size_t>(n));
+    }
+    const auto k = static_cast<Eigen::Index>(linear_.leading.size());
+    linear_.slopes.resize(m, k);
+    Eigen::MatrixXd rest = y;
+    for (Eigen::Index n = 0; n < k; ++n) {
+      const auto from = static_cast<Eigen::Index>(linear_.leading[static_cast<std::size_t>(n)]);
+      linear_.slopes.col(n) = slopes.col(from);
+      rest -= slopes.col(from) * z.row(from);
+    }
+    // What is left: the instruments, the common discrepancy at what was read, and what the fit does not tell.
+    Eigen::MatrixXd left = Eigen::MatrixXd::Zero(m, m);
+    Eigen::VectorXd common = Eigen::VectorXd::Zero(m);
+    for (Eigen::Index i = 0; i < m; ++i) {
+      const std::size_t row = rows[static_cast<std::size_t>(i)];
+      left(i, i) = sigma_[row] * sigma_[row] + (count > 0.0 ? rest.row(i).squaredNorm() / count : 0.0);
+      if (shared_[row]) common[i] = discrepancy_ * value_[row];
+    }
+    left += common * common.transpose();
+    const Eigen::MatrixXd spread = linear_.slopes * linear_.slopes.transpose() + left;
+    linear_.spread.compute(spread);
+    linear_.gain = linear_.spread.solve(linear_.slopes).transpose();
+    const Eigen::MatrixXd given = Eigen::MatrixXd::Identity(k, k) - linear_.gain * linear_.slopes;
+    const Eigen::LLT<Eigen::MatrixXd> root(given);
+    linear_.root = root.matrixL();
+    linear_.log_root = linear_.root.diagonal().array().log().sum();
+  }
+
+  /// Density of a component over that of the prior's severities and nuisances, at a draw that shows its way.
+  double density(const Hypothesis& one, const Component& component, std::size_t draw) const {
+    const Shows& shows = one.shows[draw];
+    const Eigen::VectorXd z = leading_scores(one, draw);
+    const Eigen::VectorXd white = linear_.root.triangularView<Eigen::Lower>().solve(z);
+    const double plain = z.squaredNorm();
+    double sum = 0.0;
+    for (std::size_t a = 0; a < component.anchors.size(); ++a) {
+      double kept = component.anchor_weights[a];
+      for (std::size_t k = 0; k < one.targets.size(); ++k) {
+        if (!has_amount(teller_.targets()[one.targets[k]], component.ways[k])) continue;
+        const double off = std::abs(shows.severity[k] - component.anchors[a][k]);
+        const double apart = std::min(off, 1.0 - off);
+        double kernel = 0.0;
+        for (const double scale : move_scales) {
+          const double half = scale * component.move[k];
+          if (apart <= half) kernel += 0.5 / half / double{move_scales.size()};
+        }
+        kept *= kernel;
+      }
+      if (kept > 0.0) {
+        // Normal of this anchor over the standard normal.
+        const double own = (white - component.means[a]).squaredNorm();
+        kept *= std::exp(std::clamp(0.5 * (plain - own) - linear_.log_root, -700.0, 700.0));
+      }
+      sum += kept;
+    }
+    return sum;
+  }
+
   /// Prior over the mixture of all rounds' proposals.
-  double weight_of(const Hypothesis& one, const Shows& shows) const {
+  double weight_of(const Hypothesis& one, std::size_t draw) const {
     if (one.rounds.size() == 1) return 1.0;
-    std::vector<double> chances;
     double prior = 1.0;
     for (std::size_t k = 0; k < one.targets.size(); ++k) {
       const TargetFaults& target = teller_.targets()[one.targets[k]];
       double chance = 1.0;
-      if (shows.ways[k] >= 0) {
-        chance = target.chances[static_cast<std::size_t>(shows.ways[k])];
+      if (one.shows[draw].ways[k] >= 0) {
+        chance = target.chances[static_cast<std::size_t>(one.shows[draw].ways[k])];
       } else {
         for (const double each : target.chances) chance -= each;
       }
-      chances.push_back(chance);
       prior *= chance;
     }
     double proposal = 0.0;
     for (const Round& round : one.rounds) {
-      double mine = round.anchors.empty() ? prior : 0.0;
-      for (std::size_t a = 0; a < round.anchors.size(); ++a) {
-        double density = round.weights[a];
-        for (std::size_t k = 0; k < chances.size(); ++k) {
-          double kept = 0.0;
-          if (round.anchors[a].ways[k] == shows.ways[k]) {
-            kept = 1.0;
-            if (has_amount(teller_.targets()[one.targets[k]], shows.ways[k])) {
-              const double apart = std::abs(shows.severity[k] - round.anchors[a].severity[k]);
-              kept = std::min(apart, 1.0 - apart) <= move ? 0.5 / move : 0.0;
-            }
-          }
-          density *= prior_share * chances[k] + (1.0 - prior_share) * kept;
+      double mine = prior;
+      if (!round.components.empty()) {
+        mine *= prior_share;
+        for (const Component& component : round.components) {
+          if (component.ways != one.shows[draw].ways) continue;
+          mine += (1.0 - prior_share) * component.weight * density(one, component, draw);
         }
-        mine += density;
       }
       proposal += static_cast<double>(round.count) / static_cast<double>(one.draws.size()) * mine;
     }
     return prior / proposal;
   }
 
+  /// Half-width in which a further severity lies about an anchor: Silverman's rule on the good draws' spread on the
+  /// circle of probability, wide while few draws are behind it.
+  static double move_of(const Component& component, std::size_t target) {
+    double squares = 0.0;
+    double cosine = 0.0;
+    double sine = 0.0;
+    for (std::size_t a = 0; a < component.anchors.size(); ++a) {
+      const double angle = 2.0 * std::numbers::pi * component.anchors[a][target];
+      cosine += component.anchor_weights[a] * std::cos(angle);
+      sine += component.anchor_weights[a] * std::sin(angle);
+      squares += component.anchor_weights[a] * component.anchor_weights[a];
+    }
+    const double effective = 1.0 / squares;
+    if (effective < 4.0) return widest_move;
+    const double length = std::min(1.0 - 1e-12, std::hypot(cosine, sine));
+    const double deviation = std::sqrt(-2.0 * std::log(length)) / (2.0 * std::numbers::pi);
+    // Half-width of a uniform of the same variance as Silverman's normal.
+    const double width = 1.06 * std::sqrt(3.0) * deviation * std::pow(effective, -0.2);
+    return std::clamp(width, narrowest_move, widest_move);
+  }
+
+  /// The power of the weights at which enough draws are left to start a round from: 1 where they are as they stand,
+  /// less where one draw outweighs all others.
+  static double temper(const std::vector<double>& log_weighted, double best) {
+    const double wanted = tempered_share * static_cast<double>(log_weighted.size());
+    const auto effective = [&](double power) {
+      double sum = 0.0;
+      double squares = 0.0;
+      for (const double l : log_weighted) {
+        if (!std::isfinite(l)) continue;
+        const double share = std::exp(std::max(power * (l - best), -700.0));
+        sum += share;
+        squares += share * share;
+      }
+      return sum * sum / squares;
+    };
+    if (effective(1.0) >= wanted) return 1.0;
+    double low = 0.0;
+    double high = 1.0;
+    for (int i = 0; i < 40; ++i) {
+      const double middle = 0.5 * (low + high);
+      (effective(middle) >= wanted ? low : high) = middle;
+    }
+    return low;
+  }
+
   /// A further round: about the draws that hold most of the likelihood.
-  Round next_round(const Hypothesis& one) const {
+  Round next_round(Hypothesis& one) const {
     Round round;
-    if (one.rounds.empty() || one.targets.empty() || !std::isfinite(one.log_mean)) return round;
+    if (one.rounds.empty() || !std::isfinite(one.log_mean)) return round;
+    for (std::size_t s = one.scores.size(); s < one.draws.size(); ++s) one.scores.push_back(own_scores(s));
+    // How well a draw's faults fit with the nuisances left free.
+    std::vector<double> fits(one.draws.size(), -std::numeric_limits<double>::infinity());
+    std::vector<Eigen::VectorXd> residuals(one.draws.size());
+    for (std::size_t s = 0; s < fits.size(); ++s) {
+      if (!std::isfinite(one.log_likelihood[s])) continue;
+      residuals[s] = residual(one, s);
+      const double distance2 = linear_.spread.matrixL().solve(residuals[s]).squaredNorm();
+      fits[s] = one.log_weighted[s] - one.log_likelihood[s] - 0.5 * distance2;
+    }
     std::vector<std::size_t> order(one.draws.size());
     for (std::size_t s = 0; s < order.size(); ++s) order[s] = s;
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t a, std::size_t b) { return one.log_weighted[a] > one.log_weighted[b]; });
-    const double best = one.log_weighted[order.front()];
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return fits[a] > fits[b]; });
+    const double best = fits[order.front()];
+    if (!std::isfinite(best)) return round;
+    const double power = temper(fits, best);
+    std::map<std::vector<int>, Component> by_ways;
     double sum = 0.0;
-    for (std::size_t i = 0; i < std::min(most_anchors, order.size()); ++i) {
-      const double share = std::exp(std::max(one.log_weighted[order[i]] - best, -700.0));
-      if (!(share > 1e-6)) break;
-      round.anchors.push_back(one.shows[order[i]]);
-      round.weights.push_back(share);
+    std::size_t anchors = 0;
+    for (const std::size_t s : order) {
+      const double share = std::exp(std::max(power * (fits[s] - best), -700.0));
+      if (!(share > 1e-6) || anchors++ == most_anchors) break;
+      Component& component = by_ways[one.shows[s].ways];
+      component.weight += share;
       sum += share;
+      component.anchors.push_back(one.shows[s].severity);
+      component.anchor_weights.push_back(share);
+      component.means.emplace_back(linear_.root.triangularView<Eigen::Lower>().solve(linear_.gain * residuals[s]));
     }
-    for (double& weight : round.weights) weight /= sum;
+    for (auto& [ways, component] : by_ways) {
+      component.ways = ways;
+      for (double& weight : component.anchor_weights) weight /= component.weight;
+      for (std::size_t k = 0; k < one.targets.size(); ++k) component.move.push_back(move_of(component, k));
+      component.weight /= sum;
+      round.components.push_back(std::move(component));
+    }
     return round;
   }
 
@@ -265,8 +538,20 @@ class Weighing {
       Round round = next_round(one);
       round.count = count - one.draws.size();
       for (std::size_t s = one.draws.size(); s < count; ++s) {
-        Shows shows = from_round(one, round, s);
-        Ask ask{.faults = {}, .severity = {}, .sample = static_cast<std::uint32_t>(s)};
+        const Component* component = component_of(one, round, s);
+        const std::size_t anchor = component == nullptr ? 0 : anchor_of(one, *component, s);
+        Shows shows = component == nullptr ? from_prior(one, s) : from_component(one, *component, anchor, s);
+        Ask ask{.faults = {}, .severity = {}, .sample = static_cast<std::uint32_t>(s), .moved = {}};
+        if (!round.components.empty()) one.scores.push_back(own_scores(s));
+        if (component != nullptr) {
+          const Eigen::VectorXd z = linear_.root * (component->means[anchor] + leading_scores(one, s));
+          for (std::size_t n = 0; n < linear_.leading.size(); ++n) {
+            const double score = z[static_cast<Eigen::Index>(n)];
+            one.scores[s][linear_.leading[n]] = score;
+            const double u = 0.5 * std::erfc(-score / std::numbers::sqrt2);
+            ask.moved.push_back({.nuisance = linear_.leading[n], .probability = std::clamp(u, 1e-12, 1.0 - 1e-12)});
+          }
+        }
         for (std::size_t k = 0; k < one.targets.size(); ++k) {
           if (shows.ways[k] < 0) continue;
           ask.faults.push_back(teller_.targets()[one.targets[k]].ways[static_cast<std::size_t>(shows.ways[k])]);
@@ -361,6 +646,7 @@ class Weighing {
         }
         const Fit fit = fit_of(draw);
         nearest2_ = std::min(nearest2_, fit.distance2);
+        one.peak = std::max(one.peak, fit.log_likelihood);
         one.log_likelihood.push_back(fit.log_likelihood);
       }
       const std::size_t solved = one.draws.size() - one.unsolved;
@@ -368,7 +654,7 @@ class Weighing {
       double top = -std::numeric_limits<double>::infinity();
       for (std::size_t d = 0; d < one.draws.size(); ++d) {
         if (!std::isfinite(one.log_likelihood[d])) continue;
-        one.log_weighted[d] = one.log_likelihood[d] + std::log(weight_of(one, one.shows[d]));
+        one.log_weighted[d] = one.log_likelihood[d] + std::log(weight_of(one, d));
         top = std::max(top, one.log_weighted[d]);
       }
       one.log_mean = top;
@@ -396,13 +682,45 @@ class Weighing {
     return std::isfinite(one.log_mean) ? std::exp(std::max(one.log_mean - best, -700.0)) : 0.0;
   }
 
-  std::vector<std::size_t> mattering() const {
-    const double best = top();
+  /// Share of each set in prior times mean likelihood.
+  std::vector<double> shares() const {
+    double best = -std::numeric_limits<double>::infinity();
+    for (const Hypothesis& one : hypotheses_) best = std::max(best, one.log_prior + one.log_mean);
+    std::vector<double> list;
     double sum = 0.0;
-    for (const Hypothesis& one : hypotheses_) sum += relative(one, best);
+    for (const Hypothesis& one : hypotheses_) {
+      const double off = one.log_prior + one.log_mean - best;
+      list.push_back(std::isfinite(one.log_mean) ? std::exp(std::max(off, -700.0)) : 0.0);
+      sum += list.back();
+    }
+    for (double& one : list) one /= sum;
+    return list;
+  }
+
+  /// Effective size of the sum over all sets and draws of prior times likelihood.
+  double effective_of_all() const {
+    const std::vector<double> share = shares();
+    double inverse = 0.0;
+    for (std::size_t h = 0; h < share.size(); ++h) {
+      if (share[h] > 0.0) inverse += share[h] * share[h] / hypotheses_[h].effective;
+    }
+    return inverse > 0.0 ? 1.0 / inverse : 0.0;
+  }
+
+  /// Those to draw again: too few effective draws where it matters, or so few that the mean may be far off: one whose
+  /// best draw is good enough, or whose draws still climb towards the readings.
+  std::vector<std::size_t> poor_ones(bool first_round) const {
+    const std::vector<double> share = shares();
+    double best = -std::numeric_limits<double>::infinity();
+    for (const Hypothesis& one : hypotheses_) best = std::max(best, one.log_prior + one.log_mean);
     std::vector<std::size_t> list;
     for (std::size_t h = 0; h < hypotheses_.size(); ++h) {
-      if (relative(hypotheses_[h], best) >= matters_from * sum) list.push_back(h);
+      const Hypothesis& one = hypotheses_[h];
+      if (one.effective >= resampled_below || !std::isfinite(one.peak)) continue;
+      const bool good_draw = one.log_prior + one.peak >= best + std::log(matters_from);
+      const double gap = best - one.log_prior - one.peak_before;
+      const bool climbs = one.targets.size() < 2 && (first_round || one.peak - one.peak_before > climbs_from * gap);
+      if (share[h] >= matters_from || (one.effective < lonely_below && (good_draw || climbs))) list.push_back(h);
     }
     return list;
   }
@@ -412,8 +730,7 @@ class Weighing {
     std::size_t count = 0;
     for (const bool one : counted_) count += one ? 1 : 0;
     result.nearest = std::isfinite(nearest2_) ? std::sqrt(nearest2_) : std::numeric_limits<double>::max();
-    result.effective = std::numeric_limits<double>::max();
-    for (const std::size_t h : mattering()) result.effective = std::min(result.effective, hypotheses_[h].effective);
+    result.effective = effective_of_all();
     for (const Hypothesis& one : hypotheses_) {
       Score score{.targets = {},
                   .likelihood = relative(one, best),
@@ -469,16 +786,18 @@ class Weighing {
 
   const Tables& tables_;
   const std::vector<Reading>& readings_;
-  const Foreteller& teller_;
+  Foreteller& teller_;
   std::uint64_t seed_;
   const Run& run_;
   double discrepancy_ = 0.0;
+  std::vector<numerics::InputKey> nuisances_;
   std::vector<double> value_;
   std::vector<double> sigma_;
   std::vector<bool> shared_;
   std::vector<bool> in_model_;
   std::vector<bool> counted_;
   std::vector<Hypothesis> hypotheses_;
+  Linear linear_;
   double nearest2_ = std::numeric_limits<double>::infinity();
 };
 

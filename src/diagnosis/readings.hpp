@@ -98,7 +98,7 @@ struct WeighedReadings {
   std::vector<double> weights;  ///< by set of present targets, bit i for targets[i]; largest 1
   std::vector<Score> scores;    ///< best first
   std::vector<ReadingFate> readings;
-  double effective = 0.0;            ///< least effective sample size among the scores that matter
+  double effective = 0.0;            ///< effective sample size of all sets together
   double nearest = 0.0;              ///< Mahalanobis distance of all counted readings to the nearest draw
   std::vector<std::string> assumed;  ///< high side: facts a generic set stands in for
 };
@@ -107,7 +107,7 @@ struct WeighedReadings {
 inline constexpr double resampled_below = 50.0;
 inline constexpr double not_known_below = 20.0;
 inline constexpr double fits_within = 3.0;       ///< standard deviations of one reading
-inline constexpr double matters_from = 0.02;     ///< share of the sum of mean likelihoods
+inline constexpr double matters_from = 0.02;     ///< share of prior times mean likelihood
 inline constexpr std::size_t most_draws = 2048;  ///< per set of faults
 
 /// Weighs the readings of both sides against the sheet as found.
@@ -123,10 +123,14 @@ inline constexpr std::size_t most_draws = 2048;  ///< per set of faults
 /// chance `lapse` the readings say nothing: L' = (1 - lapse) L + lapse mean(L). Three targets and more take the mean of
 /// their pairs (assumed). Draws are at (seed, stable name, sample): threads change no byte.
 ///
-/// 128 draws of each set, then four times as many as long as a set that holds 2 % of the sum has fewer than 50
-/// effective, to 2,048; further draws take each target with a chance of one half from a good draw before, and each
-/// is weighted by prior over proposal, so that the mean stays the mean. Below 20 the readings are not known and count
-/// for nothing.
+/// 128 draws of each set, then twice as many as long as a set that holds 2 % of prior times mean likelihood has fewer
+/// than 50 effective (prior: the complaint alone, targets taken one by one), to 2,048. The same holds for a set whose
+/// best draw is good enough but lonely, and for one target whose draws still climb towards the readings. Further draws
+/// lie where the readings are: each takes the faults of a draw before in proportion to how well it fits, its severities
+/// near those, and the nuisances that the readings hang on as the readings then have them; a share of them keeps to the
+/// prior. Each is weighted by prior over the mixture of all rounds, so that the mean stays the mean. The effective size
+/// of all sets and draws together is 1 / SUM share^2 / effective size of the set; below 20 the readings are not known
+/// and count for nothing.
 ///
 /// Errors: not_found or invalid_input naming `reading.at` (no such pump or injector), those of SupplyModel and
 /// rail_side, check of the tables; cancelled.

@@ -33,6 +33,18 @@ struct Probe {
   std::size_t index = 0;
 };
 
+/// A model with faults planted, and which of its slots are severities and nuisances.
+struct Compiled {
+  struct Severity {
+    std::size_t slot;
+    std::size_t fault;
+    const Stated* amount;
+  };
+  SupplyModel model;
+  std::vector<Severity> severities;
+  std::vector<std::optional<std::size_t>> slot_of;  ///< by nuisance, where it is a stated number of the sheet
+};
+
 class SupplyForeteller final : public Foreteller {
  public:
   SupplyForeteller(const Tables& tables, const std::vector<Reading>& readings, const system::LineSheet& sheet,
@@ -50,6 +62,7 @@ class SupplyForeteller final : public Foreteller {
       }
       probes_.push_back(std::move(probe));
     }
+    list_nuisances(*model);
     ways();
     return {};
   }
@@ -67,16 +80,32 @@ class SupplyForeteller final : public Foreteller {
     }
   }
 
-  Result<std::vector<Foretold>> foretell(const std::vector<Ask>& asks, const Run& run) const override {
+  const std::vector<std::string>& nuisances() const override { return nuisances_; }
+
+  Result<std::vector<Foretold>> foretell(const std::vector<Ask>& asks, const Run& run) override {
     std::map<std::vector<PlantedAt>, std::vector<std::size_t>> groups;
     for (std::size_t a = 0; a < asks.size(); ++a) groups[asks[a].faults].push_back(a);
-    std::vector<const std::pair<const std::vector<PlantedAt>, std::vector<std::size_t>>*> list;
-    for (const auto& group : groups) list.push_back(&group);
+    struct Work {
+      const std::vector<PlantedAt>* faults;
+      const std::vector<std::size_t>* members;
+      std::optional<Compiled>* compiled;
+    };
+    std::vector<Work> list;
+    for (const auto& [faults, members] : groups) list.push_back({&faults, &members, &compiled_[faults]});
     std::vector<Foretold> told(asks.size());
     std::vector<std::optional<Errors>> faults(list.size());
     run.executor.for_each_block(list.size(), [&](std::size_t g) {
       if (run.stop.stop_requested()) return;
-      auto good = group(list[g]->first, list[g]->second, asks, told, run.stop);
+      const Work& work = list[g];
+      if (!*work.compiled) {
+        auto fresh = compile(*work.faults);
+        if (!fresh) {
+          faults[g] = fresh.error();
+          return;
+        }
+        *work.compiled = std::move(*fresh);
+      }
+      auto good = group(**work.compiled, *work.members, asks, told, run.stop);
       if (!good) faults[g] = good.error();
     });
     if (run.stop.stop_requested()) {
@@ -150,22 +179,39 @@ class SupplyForeteller final : public Foreteller {
     }
   }
 
-  double uniform(std::string_view what, std::uint32_t sample) const {
-    return numerics::uniform(seed_, numerics::key_of(what), numerics::Purpose::input, sample);
+  // Nuisances that are no stated numbers of the sheet, the first of the list.
+  enum Own : std::size_t { transition, fuel_temperature, tank_level, filter_loading, voltage, own_count };
+
+  void list_nuisances(const SupplyModel& model) {
+    const ReadingNumbers& n = tables_.readings;
+    nuisances_ = {"law.transition", n.fuel_temperature_K.id, n.tank_level.id, n.filter_loading.id, "reading.voltage"};
+    for (const Stated& input : model.inputs()) {
+      if (input.spread.kind != SpreadKind::exact) nuisances_.push_back(input.id);
+    }
   }
 
-  Result<RunningPoint> point_of(const Reading& reading, std::uint32_t sample) const {
+  double probability(Own own, const Ask& ask) const {
+    for (const MovedNuisance& one : ask.moved) {
+      if (one.nuisance == own) return one.probability;
+    }
+    return numerics::uniform(seed_, numerics::key_of(nuisances_[own]), numerics::Purpose::input, ask.sample);
+  }
+
+  Result<RunningPoint> point_of(const Reading& reading, const Ask& ask) const {
     const ReadingNumbers& n = tables_.readings;
+    const auto drawn = [&](const Stated& stated, Own own) {
+      return numerics::at_probability(stated, probability(own, ask));
+    };
     RunningPoint point{.engine = reading.engine};
-    point.fuel_temperature_K = reading.temperature_K.value_or(numerics::draw(n.fuel_temperature_K, seed_, sample));
-    point.tank_level = reading.tank_level.value_or(numerics::draw(n.tank_level, seed_, sample));
-    point.filter_loading = numerics::draw(n.filter_loading, seed_, sample);
+    point.fuel_temperature_K = reading.temperature_K.value_or(drawn(n.fuel_temperature_K, fuel_temperature));
+    point.tank_level = reading.tank_level.value_or(drawn(n.tank_level, tank_level));
+    point.filter_loading = drawn(n.filter_loading, filter_loading);
     if (reading.voltage_V) {
       point.voltage_V = *reading.voltage_V;
     } else {
       const auto volts = system::system_voltage(reading.engine, point.fuel_temperature_K);
       if (!volts) return fail(volts.error());
-      point.voltage_V = volts->low_V + uniform("reading.voltage", sample) * (volts->high_V - volts->low_V);
+      point.voltage_V = volts->low_V + probability(voltage, ask) * (volts->high_V - volts->low_V);
     }
     return point;
   }
@@ -222,8 +268,7 @@ class SupplyForeteller final : public Foreteller {
     return states;
   }
 
-  Result<void> group(const std::vector<PlantedAt>& planted, const std::vector<std::size_t>& members,
-                     const std::vector<Ask>& asks, std::vector<Foretold>& told, const std::stop_token& stop) const {
+  Result<Compiled> compile(const std::vector<PlantedAt>& planted) const {
     system::LineSheet sheet = sheet_;
     for (const PlantedAt& one : planted) {
       const PlantedRow& row = tables_.planted[one.row];
@@ -232,37 +277,51 @@ class SupplyForeteller final : public Foreteller {
       if (!broken) return fail(broken.error());
       sheet = std::move(*broken);
     }
-    const auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
+    auto model = SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
     if (!model) return fail(model.error());
+    Compiled made{.model = std::move(*model), .severities = {}, .slot_of = {}};
     // The severity is a slot of the model.
-    struct Severity {
-      std::size_t slot;
-      std::size_t fault;
-      const Stated* amount;
-    };
-    std::vector<Severity> severities;
     for (std::size_t f = 0; f < planted.size(); ++f) {
       const PlantedAt& one = planted[f];
       const PlantedRow& row = tables_.planted[one.row];
       if (!row.amount) continue;
       const system::FaultFacts& kind = system::facts(system::fault_kind_named(row.fault).value());
       const std::string source = fmt::format("planted: {}", kind.title);
-      for (std::size_t i = 0; i < model->inputs().size(); ++i) {
-        const Stated& input = model->inputs()[i];
+      for (std::size_t i = 0; i < made.model.inputs().size(); ++i) {
+        const Stated& input = made.model.inputs()[i];
         if (input.origin.source != source || !(one.part.empty() || input.id.starts_with(one.part + "."))) continue;
-        severities.push_back({i, f, &*row.amount});
+        made.severities.push_back({i, f, &*row.amount});
         break;
       }
     }
+    std::map<std::string_view, std::size_t> slots;
+    for (std::size_t i = 0; i < made.model.inputs().size(); ++i) slots.emplace(made.model.inputs()[i].id, i);
+    for (std::size_t n = 0; n < nuisances_.size(); ++n) {
+      const auto at = n < own_count ? slots.end() : slots.find(nuisances_[n]);
+      made.slot_of.push_back(at == slots.end() ? std::nullopt : std::optional<std::size_t>(at->second));
+    }
+    return made;
+  }
+
+  Result<void> group(const Compiled& compiled, const std::vector<std::size_t>& members, const std::vector<Ask>& asks,
+                     std::vector<Foretold>& told, const std::stop_token& stop) const {
+    const SupplyModel& model = compiled.model;
     std::vector<std::vector<double>> slots;
     std::vector<SupplyModel::Case> cases;
     std::vector<std::vector<std::size_t>> case_of;  // by member and probe
     slots.reserve(members.size());
     for (const std::size_t a : members) {
-      const std::uint32_t sample = asks[a].sample;
-      supply::Draw draw = supply::draw_of(*model, seed_, sample);
-      for (const Severity& one : severities) {
-        draw.slots[one.slot] = numerics::at_probability(*one.amount, asks[a].severity[one.fault]);
+      const Ask& ask = asks[a];
+      supply::Draw draw = supply::draw_of(model, seed_, ask.sample);
+      for (const MovedNuisance& one : ask.moved) {
+        if (const auto slot = compiled.slot_of[one.nuisance]) {
+          draw.slots[*slot] = numerics::at_probability(model.inputs()[*slot], one.probability);
+        } else if (one.nuisance == transition) {
+          draw.transition_reynolds = supply::transition_at(one.probability);
+        }
+      }
+      for (const Compiled::Severity& one : compiled.severities) {
+        draw.slots[one.slot] = numerics::at_probability(*one.amount, ask.severity[one.fault]);
       }
       slots.push_back(std::move(draw.slots));
       const std::size_t first = cases.size();
@@ -272,7 +331,7 @@ class SupplyForeteller final : public Foreteller {
           case_of.back().push_back(0);
           continue;
         }
-        const auto point = point_of(readings_[probe.reading], sample);
+        const auto point = point_of(readings_[probe.reading], ask);
         if (!point) return fail(point.error());
         std::size_t at = first;
         while (at < cases.size() && !(cases[at].point == *point)) ++at;
@@ -282,7 +341,7 @@ class SupplyForeteller final : public Foreteller {
         case_of.back().push_back(at);
       }
     }
-    auto states = solved(*model, cases, stop);
+    auto states = solved(model, cases, stop);
     if (!states) return fail(states.error());
     for (std::size_t m = 0; m < members.size(); ++m) {
       Foretold numbers(readings_.size(), no_number);
@@ -291,7 +350,7 @@ class SupplyForeteller final : public Foreteller {
         if (side_of(readings_[p].measure) != Side::supply) continue;
         const PointState& state = (*states)[case_of[m][p]];
         good = state.status == hydraulics::SolveStatus::converged;
-        if (good) numbers[p] = value_of(probes_[p], *model, state);
+        if (good) numbers[p] = value_of(probes_[p], model, state);
       }
       if (good) told[members[m]] = std::move(numbers);
     }
@@ -304,6 +363,8 @@ class SupplyForeteller final : public Foreteller {
   std::uint64_t seed_;
   std::vector<Probe> probes_;
   std::vector<TargetFaults> targets_;
+  std::vector<std::string> nuisances_;
+  std::map<std::vector<PlantedAt>, std::optional<Compiled>> compiled_;
 };
 
 }  // namespace

@@ -52,10 +52,12 @@ void take(Draws& draws, const std::vector<Criterion>& criteria, const std::vecto
 
 }  // namespace
 
+double transition_at(double probability) { return transition_low + probability * (transition_high - transition_low); }
+
 Draw draw_of(const SupplyModel& model, std::uint64_t seed, std::uint32_t sample) {
   Draw draw{.slots = model.drawn(seed, sample)};
-  const double u = numerics::uniform(seed, numerics::key_of("law.transition"), numerics::Purpose::input, sample);
-  draw.transition_reynolds = transition_low + u * (transition_high - transition_low);
+  draw.transition_reynolds =
+      transition_at(numerics::uniform(seed, numerics::key_of("law.transition"), numerics::Purpose::input, sample));
   return draw;
 }
 

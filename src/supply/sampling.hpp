@@ -21,6 +21,8 @@ struct Draw {
   std::vector<double> slots;
   double transition_reynolds = 0.0;
 };
+/// The transition at a cumulative probability [-].
+[[nodiscard]] double transition_at(double probability);
 [[nodiscard]] Draw draw_of(const system::SupplyModel& model, std::uint64_t seed, std::uint32_t sample);
 
 /// Fewest draws that are solved at every running point to find those that govern.
