@@ -166,7 +166,7 @@ Document rail_run_page(const RailRun& answer, const PaperOptions& options) {
       answer_page(fmt::format("Rail run \"{}\" of the system {}", answer.profile, answer.sheet), options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const rail::TransientRun& run = answer.run;
-  std::string lead = fmt::format("The rail lies between {} and {} and ends at {}.", pressure(run.lowest_Pa),
+  std::string lead = fmt::format("Rail and pipes lie between {} and {}; the rail ends at {}.", pressure(run.lowest_Pa),
                                  pressure(run.highest_Pa), pressure(run.trace.back().rail_Pa));
   if (answer.profile == "start") {
     lead =
