@@ -29,7 +29,7 @@ struct TextAndJson {
 [[nodiscard]] Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Request& request,
                                                  const Run& run);
 
-/// What speaks for and against one cause and what would overturn it. Schema fuelwright.explanation/2.0.
+/// What speaks for and against one cause and what would overturn it. Schema fuelwright.explanation/2.1.
 [[nodiscard]] Result<TextAndJson> explanation_text(const DiagnosisQuestion& question, const Request& request,
                                                    const Run& run);
 

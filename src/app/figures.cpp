@@ -11,11 +11,13 @@
 
 #include "app/rail_figures.hpp"
 #include "assess/assess.hpp"
+#include "assess/diagnosis_section.hpp"
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
 #include "numerics/draw.hpp"
 #include "numerics/quantile.hpp"
 #include "report/canvas.hpp"
+#include "report/diagnosis_figures.hpp"
 #include "report/figure_grade.hpp"
 #include "report/figure_grid.hpp"
 #include "report/figure_schematic.hpp"
@@ -36,9 +38,9 @@ using supply::Outcome;
 using system::RunningPoint;
 using system::SupplyModel;
 
-constexpr std::array<std::string_view, 16> kind_names{
-    "schematic", "grade-line", "worst-line", "comparison", "envelope", "coverage", "matters",  "gauges",
-    "capacity",  "rail",       "waves",      "day",        "cascade",  "dose",     "frontier", "break-even"};
+constexpr std::array<std::string_view, 18> kind_names{
+    "schematic", "grade-line", "worst-line", "comparison", "envelope", "coverage", "matters",    "gauges", "capacity",
+    "rail",      "waves",      "day",        "cascade",    "dose",     "frontier", "break-even", "causes", "why"};
 constexpr std::size_t most_strips = 10;
 /// Error of a gauge of 0 to 200 kPa, class 1.6 (assumed): readings closer than this are not told apart.
 constexpr double gauge_error_Pa = 0.016 * 200e3;
@@ -326,8 +328,44 @@ Result<report::Figure> metal_figure(const FigureRequest& request, const casefile
   return report::curves_figure(*data);
 }
 
+/// State and causes, or for and against one of them.
+Result<report::Figure> diagnosis_figure(const FigureRequest& request, const casefile::Case& job,
+                                        const catalog::Catalog& catalog, const Run& run) {
+  constexpr std::size_t most_causes = 8;
+  if (!job.findings) {
+    return fail(Error{.code = ErrorCode::not_found,
+                      .where = {.file = job.folder, .line = 0, .column = 0, .field = "findings"},
+                      .found = "a case without findings",
+                      .expected = "findings = \"findings.toml\"",
+                      .hint = "Write what was found (docs/reference/findings.md)"});
+  }
+  const auto facts = assess::facts_of_case(job, catalog, request.seed, run);
+  if (!facts) return fail(facts.error());
+  const diagnosis::Draws draws{.seed = request.seed, .count = assess::table_draws(assess::Depth::nominal)};
+  const auto found = diagnosis::diagnose(catalog.diagnosis, *facts, draws, run);
+  if (!found) return fail(found.error());
+  const report::FigureSize size{.width = request.width};
+  if (request.kind == FigureKind::causes) {
+    return report::intervals_figure(report::intervals_of(*found, most_causes, size));
+  }
+  const std::string cause = request.cause.empty() ? found->causes.front().id : request.cause;
+  const auto why = diagnosis::explain(catalog.diagnosis, *facts, cause, draws, run);
+  if (!why) return fail(why.error());
+  if (why->cause.held_back) {
+    return fail(Error{.code = ErrorCode::conflict,
+                      .where = {.file = {}, .line = 0, .column = 0, .field = "cause"},
+                      .found = why->cause.id + ", a cause of other people's work",
+                      .expected = "one that may leave the house",
+                      .hint = "Release it in the findings: [release_others_work]"});
+  }
+  return report::for_against_figure(report::for_against_of(*why, size));
+}
+
 Result<report::Figure> figure_of(const FigureRequest& request, const casefile::Case& job,
                                  const catalog::Catalog& catalog, const Run& run) {
+  if (request.kind == FigureKind::causes || request.kind == FigureKind::why) {
+    return diagnosis_figure(request, job, catalog, run);
+  }
   const auto chosen = choose(job, request.sheet);
   if (!chosen) return fail(chosen.error());
   const supply::Climate climate = request.climate.value_or(job.climate);
@@ -351,6 +389,8 @@ Result<report::Figure> figure_of(const FigureRequest& request, const casefile::C
     case FigureKind::dose:
     case FigureKind::frontier:
     case FigureKind::break_even:
+    case FigureKind::causes:
+    case FigureKind::why:
     case FigureKind::grade_line:
     case FigureKind::worst_line: break;
   }

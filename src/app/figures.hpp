@@ -28,10 +28,12 @@ enum class FigureKind : std::uint8_t {
   rail,
   waves,
   day,
-  cascade,  ///< this and the following: of a case with a metal.toml
+  cascade,  ///< this and the next three: of a case with a metal.toml
   dose,
   frontier,
-  break_even
+  break_even,
+  causes,  ///< of a case with findings: chances of state and causes
+  why      ///< of a case with findings: for and against one cause
 };
 [[nodiscard]] std::string_view name(FigureKind kind);
 [[nodiscard]] std::vector<std::string> figure_kinds();
@@ -43,6 +45,7 @@ struct FigureRequest {
   FigureKind kind = FigureKind::schematic;
   std::string target;  ///< case folder or line sheet
   std::string sheet;   ///< of a case: "as found", "as-found"; empty: the last of the case
+  std::string cause;   ///< why: id; empty: the most probable
   units::System system = units::System::metric;
   std::optional<supply::Climate> climate;  ///< not given: the case's, temperate for a sheet
   double width = 482.0;                    ///< points; A4 less its margins

@@ -10,6 +10,7 @@
 
 #include "app/catalog_answer.hpp"
 #include "casefile/case.hpp"
+#include "casefile/evidence_log.hpp"
 #include "catalog/catalog.hpp"
 #include "fuel/fuel_text.hpp"
 #include "fuel/property_sheet.hpp"
@@ -97,7 +98,13 @@ Result<Answer> answer(const casefile::Case& job, const catalog::Catalog& catalog
       {.depth = request.depth, .seed = request.seed, .all_points = request.all_points, .sections = sections}, run,
       request.store == nullptr ? nowhere : *request.store);
   if (!assessment) return fail(assessment.error());
-  const report::PaperOptions options{.system = request.system, .size = request.size, .created = request.created};
+  report::PaperOptions options{
+      .system = request.system, .size = request.size, .created = request.created, .evidence = {}};
+  if (paper && !job.folder.empty()) {
+    auto evidence = casefile::read_evidence(job.folder);
+    if (!evidence) return fail(evidence.error());
+    options.evidence = std::move(*evidence);
+  }
   const auto brief = report::brief(*assessment, options);
   if (!brief) return fail(brief.error());
   const auto text = report::render_text(*brief, request.width);

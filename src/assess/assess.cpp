@@ -131,6 +131,14 @@ Result<void> judge_cause(const diagnosis::Facts& facts, const catalog::Catalog& 
     if (!found) return fail(found.error());
     result.said = sentences(*found, catalog.diagnosis);
     result.not_to_do = not_to_do(*found, facts, catalog.diagnosis);
+    constexpr std::size_t explained = 2;
+    for (std::size_t i = 0; i < std::min(explained, found->causes.size()); ++i) {
+      auto why =
+          diagnosis::explain(catalog.diagnosis, facts, found->causes[i].id, {.seed = options.seed, .count = 0}, run);
+      if (!why) return fail(why.error());
+      why->cause = found->causes[i];
+      result.why.push_back(std::move(*why));
+    }
     result.diagnosis = std::move(*found);
   }
   if (options.sections.has(Section::looks)) {

@@ -106,6 +106,7 @@ struct Assessment {
   std::vector<Comparison> comparisons;            ///< each sheet against the one before, where asked
   std::optional<diagnosis::Diagnosis> diagnosis;  ///< of a case with findings, where asked
   DiagnosisSentences said;                        ///< of the diagnosis
+  std::vector<diagnosis::Explanation> why;        ///< of the most probable causes, in their order
   std::vector<std::string> not_to_do;             ///< as things stand, by the diagnosis
   std::optional<diagnosis::NextLooks> looks;      ///< of a case with findings, where asked
   std::vector<LookTitle> look_titles;             ///< of looks->looks, in its order

@@ -129,6 +129,8 @@ void add_statements(KeyWriter& writer, const diagnosis::Facts& facts) {
     writer.text(grade);
   }
   writer.whole(static_cast<std::uint64_t>(water_sensor));
+  // Who released it and when is no matter, that somebody did is.
+  writer.present(!others_work_released.empty());
   // What the readings amount to holds the sheet and the seed that they were weighed with.
   walk(writer, readings);
   walk(writer, weighed);

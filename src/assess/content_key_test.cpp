@@ -155,6 +155,12 @@ TEST(ContentKey, WhoFoundItAndWhenChangesNoDiagnosis) {
   facts.agreement.date = "2031-01-01";
   EXPECT_EQ(diagnosed(), first);
   EXPECT_EQ(looked(), first_looks);
+  facts.others_work_released = "the owner, 2026-05-06";
+  const ContentKey released = diagnosed();
+  EXPECT_NE(released, first) << "what may be said of a cause is part of the answer";
+  facts.others_work_released = "another owner, 2031-01-01";
+  EXPECT_EQ(diagnosed(), released);
+  facts.others_work_released.clear();
   facts.agreement.owner = !facts.agreement.owner;
   EXPECT_EQ(diagnosed(), first) << "an agreement is no finding";
   EXPECT_NE(looked(), first_looks) << "but it lets the pump be opened";

@@ -152,6 +152,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       ->check(CLI::IsMember(app::figure_kinds()).description(""));
   figure->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
   figure->add_option("--sheet", line.sheet, "Which sheet of a case, e.g. as-found; otherwise its last");
+  figure->add_option("--cause", line.cause, "why: id of the cause, e.g. C08; otherwise the most probable");
   figure->add_option("--out", line.out, "File to write, .svg, .pdf or .png; otherwise SVG goes to standard output");
   figure->add_option("--width", line.width, "Width in points (72 to the inch)")->check(CLI::Range(260.0, 2000.0));
   CLI::Option* figure_climate =

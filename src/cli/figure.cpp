@@ -11,6 +11,7 @@ int run_figure(const CommandLine& line) {
   app::FigureRequest request{.kind = app::figure_kind_named(line.figure).value_or(app::FigureKind::schematic),
                              .target = line.target,
                              .sheet = line.sheet,
+                             .cause = line.cause,
                              .system = line.system,
                              .width = line.width,
                              .created = creation_time()};

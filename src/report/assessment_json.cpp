@@ -3,6 +3,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "report/diagnosis_answers.hpp"
 #include "report/json_parts.hpp"
 #include "report/metal_answers.hpp"
 #include "report/rail_answers.hpp"
@@ -126,15 +127,6 @@ Json sheet_json(const supply::SheetJudgement& sheet) {
   return json;
 }
 
-Json belief_json(const diagnosis::Belief& one) {
-  return {{"id", one.id},
-          {"title", one.title},
-          {"group", one.group},
-          {"probability", number_json(one.probability)},
-          {"low", number_json(one.low)},
-          {"high", number_json(one.high)}};
-}
-
 Json beliefs_json(const std::vector<diagnosis::Belief>& beliefs) {
   Json json = Json::array();
   for (const diagnosis::Belief& one : beliefs) json.push_back(belief_json(one));
@@ -154,7 +146,7 @@ Json diagnosis_part(const assess::Assessment& assessment) {
           {"causes", beliefs_json(found.causes)},
           {"determined", found.determined},
           {"why_not", found.why_not},
-          {"sentence", assessment.said.cause},
+          {"sentence", released_sentence(found, assessment.said.cause)},
           {"conflict_bits", number_json(found.conflict_bits)},
           {"discounted", std::move(discounted)},
           {"not_to_do", assessment.not_to_do}};

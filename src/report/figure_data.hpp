@@ -232,6 +232,36 @@ struct StripsData {
   FigureSize size;  ///< plot_height is not used
 };
 
+/// A chance with the band of its draws.
+struct Interval {
+  std::string name;
+  double value = required;  ///< [-], 0 to 1
+  ValueBand band;           ///< holds the value
+  std::string words;        ///< at the end of the line, e.g. "34 in 100 (20 to 50)"
+  std::string note;         ///< under the name; may be empty
+};
+
+/// Chances in the order given, each a line from the low to the high end of its band with the chance as a dot.
+struct IntervalsData {
+  std::string title;
+  std::vector<Interval> intervals;
+  FigureSize size;  ///< plot_height is not used
+};
+
+/// What one finding does to the odds of a cause.
+struct ForAgainst {
+  std::string name;
+  double log_odds = required;  ///< above 0 it speaks for the cause
+  std::string words;           ///< e.g. "odds times 4"
+};
+
+/// Findings for and against a cause, strongest first: strips to the right of an upright line speak for it.
+struct ForAgainstData {
+  std::string title;
+  std::vector<ForAgainst> findings;
+  FigureSize size;  ///< plot_height is not used
+};
+
 /// A reading at one test port in one state of the system.
 struct GaugeCell {
   std::string value;     ///< e.g. "48.6"; empty: no reading there

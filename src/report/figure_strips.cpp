@@ -207,6 +207,139 @@ Result<Figure> strips_figure(const StripsData& data) {
   return figure;
 }
 
+Result<Figure> intervals_figure(const IntervalsData& data) {
+  if (auto fonts = load_fonts(); !fonts) return tl::unexpected(fonts.error());
+  if (auto ok = check_size(data.size); !ok) return tl::unexpected(ok.error());
+  if (data.intervals.empty()) return invalid("intervals", "none", "one chance or more");
+  if (auto ok = check_glyphs(data.title, {}, "title"); !ok) return tl::unexpected(ok.error());
+  const double u = data.size.text_size;
+  const TextStyle plain{.size = u};
+  const TextStyle small{.size = 0.88 * u};
+  double names = 0.0;
+  double ends = 0.0;
+  for (std::size_t i = 0; i < data.intervals.size(); ++i) {
+    const Interval& one = data.intervals[i];
+    const std::string field = fmt::format("intervals.{}", i + 1);
+    for (const double value : {one.value, one.band.low, one.band.high}) {
+      if (auto ok = check_finite(value, field); !ok) return tl::unexpected(ok.error());
+    }
+    if (one.band.low < 0.0 || one.band.high > 1.0 || one.band.low > one.value || one.band.high < one.value) {
+      return invalid(field, fmt::format("{} of {} to {}", one.value, one.band.low, one.band.high),
+                     "a chance of 0 to 1 within its band");
+    }
+    for (const std::string* words : {&one.name, &one.words, &one.note}) {
+      if (auto ok = check_glyphs(*words, {}, field); !ok) return tl::unexpected(ok.error());
+    }
+    names = std::max({names, measure(one.name, plain).width, measure(one.note, small).width});
+    ends = std::max(ends, measure(one.words, plain).width);
+  }
+  constexpr double least_plot = 12.0;  // of the text size
+  const double left = names + 1.6 * u;
+  const double width = std::max(data.size.width, left + least_plot * u + 1.2 * u + ends);
+  const double right = width - ends - 1.2 * u;
+  const auto x = [&](double chance) { return left + chance * (right - left); };
+  Figure figure{.width = width, .height = 1.0, .title = data.title, .description = "Chances in 100."};
+  const auto add = [&](Primitive primitive) { figure.primitives.push_back(std::move(primitive)); };
+  const bool notes = std::ranges::any_of(data.intervals, [](const Interval& one) { return !one.note.empty(); });
+  const double pitch = (notes ? 3.0 : 2.0) * u;
+  const double top = 0.4 * u;
+  const double bottom = top + pitch * static_cast<double>(data.intervals.size());
+  add(GroupBegin{.title = "Axis, in 100", .description = {}});
+  for (const int tick : {0, 25, 50, 75, 100}) {
+    add(Line{.from = {x(tick / 100.0), top},
+             .to = {x(tick / 100.0), bottom + 0.4 * u},
+             .stroke = {.colour = Role::hairline, .width = 0.085 * u}});
+    add(Text{.at = {x(tick / 100.0), bottom + 1.5 * u},
+             .text = fmt::format("{}", tick),
+             .style = plain,
+             .colour = Role::soft,
+             .anchor = Anchor::middle});
+  }
+  add(Text{.at = {0.0, bottom + 1.5 * u}, .text = "in 100", .style = plain, .colour = Role::soft});
+  add(GroupEnd{});
+  for (std::size_t i = 0; i < data.intervals.size(); ++i) {
+    const Interval& one = data.intervals[i];
+    const double y = top + pitch * (static_cast<double>(i) + 0.5);
+    add(GroupBegin{.title = one.name, .description = {}});
+    const double name_y = one.note.empty() ? y + 0.36 * u : y - 0.15 * u;
+    add(Text{.at = {0.0, name_y}, .text = one.name, .style = plain, .colour = Role::ink});
+    if (!one.note.empty()) {
+      add(Text{.at = {0.0, name_y + 1.15 * u}, .text = one.note, .style = small, .colour = Role::soft});
+    }
+    add(Line{.from = {x(one.band.low), y},
+             .to = {x(one.band.high), y},
+             .stroke = {.colour = Role::accent, .width = 0.3 * u}});
+    for (const double end : {one.band.low, one.band.high}) {
+      add(Line{.from = {x(end), y - 0.4 * u},
+               .to = {x(end), y + 0.4 * u},
+               .stroke = {.colour = Role::accent, .width = 0.14 * u}});
+    }
+    add(Circle{.centre = {x(one.value), y}, .radius = 0.45 * u, .stroke = {}, .fill = Role::accent});
+    add(Text{.at = {right + 1.2 * u, y + 0.36 * u}, .text = one.words, .style = plain, .colour = Role::ink});
+    add(GroupEnd{});
+    figure.description += fmt::format(" {}: {}{}.", one.name, one.words, one.note.empty() ? "" : "; " + one.note);
+  }
+  figure.height = bottom + 2.1 * u;
+  return figure;
+}
+
+Result<Figure> for_against_figure(const ForAgainstData& data) {
+  if (auto fonts = load_fonts(); !fonts) return tl::unexpected(fonts.error());
+  if (auto ok = check_size(data.size); !ok) return tl::unexpected(ok.error());
+  if (data.findings.empty()) return invalid("findings", "none", "one finding or more");
+  if (auto ok = check_glyphs(data.title, {}, "title"); !ok) return tl::unexpected(ok.error());
+  const double u = data.size.text_size;
+  const TextStyle plain{.size = u};
+  double names = 0.0;
+  double ends = 0.0;
+  // Odds times 2 at least, so that nothing is blown up to the width of the page.
+  double most = std::log(2.0);
+  for (std::size_t i = 0; i < data.findings.size(); ++i) {
+    const ForAgainst& one = data.findings[i];
+    const std::string field = fmt::format("findings.{}", i + 1);
+    if (auto ok = check_finite(one.log_odds, field + ".log_odds"); !ok) return tl::unexpected(ok.error());
+    for (const std::string* words : {&one.name, &one.words}) {
+      if (auto ok = check_glyphs(*words, {}, field); !ok) return tl::unexpected(ok.error());
+    }
+    most = std::max(most, std::abs(one.log_odds));
+    names = std::max(names, measure(one.name, plain).width);
+    ends = std::max(ends, measure(one.words, plain).width);
+  }
+  constexpr double least_plot = 12.0;  // of the text size
+  const double left = names + 1.6 * u;
+  const double width = std::max(data.size.width, left + least_plot * u + 1.2 * u + ends);
+  const double right = width - ends - 1.2 * u;
+  const double middle = 0.5 * (left + right);
+  const auto x = [&](double log_odds) { return middle + log_odds / most * 0.5 * (right - left); };
+  Figure figure{
+      .width = width, .height = 1.0, .title = data.title, .description = "Against on the left, for on the right."};
+  const auto add = [&](Primitive primitive) { figure.primitives.push_back(std::move(primitive)); };
+  const double pitch = 2.0 * u;
+  const double top = 1.7 * u;
+  const double bottom = top + pitch * static_cast<double>(data.findings.size());
+  add(Text{.at = {middle - 0.6 * u, 1.0 * u},
+           .text = "against",
+           .style = plain,
+           .colour = Role::soft,
+           .anchor = Anchor::end});
+  add(Text{.at = {middle + 0.6 * u, 1.0 * u}, .text = "for", .style = plain, .colour = Role::soft});
+  add(Line{.from = {middle, top - 0.4 * u}, .to = {middle, bottom}, .stroke = {.colour = Role::ink, .width = 0.1 * u}});
+  for (std::size_t i = 0; i < data.findings.size(); ++i) {
+    const ForAgainst& one = data.findings[i];
+    const double y = top + pitch * (static_cast<double>(i) + 0.5);
+    add(GroupBegin{.title = one.name, .description = {}});
+    add(Text{.at = {0.0, y + 0.36 * u}, .text = one.name, .style = plain, .colour = Role::ink});
+    add(Line{.from = {middle, y},
+             .to = {x(one.log_odds), y},
+             .stroke = {.colour = one.log_odds > 0.0 ? Role::accent : Role::soft, .width = 0.7 * u}});
+    add(Text{.at = {right + 1.2 * u, y + 0.36 * u}, .text = one.words, .style = plain, .colour = Role::ink});
+    add(GroupEnd{});
+    figure.description += fmt::format(" {}: {} ({}).", one.name, one.words, one.log_odds > 0.0 ? "for" : "against");
+  }
+  figure.height = bottom + 0.6 * u;
+  return figure;
+}
+
 Result<Figure> coverage_figure(const CoverageData& data) {
   if (auto fonts = load_fonts(); !fonts) return tl::unexpected(fonts.error());
   if (auto ok = check_size(data.size); !ok) return tl::unexpected(ok.error());

@@ -10,6 +10,8 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "report/text.hpp"
+
 namespace fw::report {
 
 namespace {
@@ -72,27 +74,6 @@ const diagnosis::Statement* stated(const diagnosis::Facts& facts, const std::str
   return found == facts.statements.end() ? nullptr : &*found;
 }
 
-/// Broken at blanks; lines after the first start with `indent` blanks.
-std::string broken(std::string_view text, int width, int indent) {
-  std::string out;
-  int column = indent;
-  while (!text.empty()) {
-    const std::size_t end = std::min(text.find(' '), text.size());
-    const auto length = static_cast<int>(end);
-    if (column > indent && column + 1 + length > width) {
-      out += "\n" + std::string(static_cast<std::size_t>(indent), ' ');
-      column = indent;
-    } else if (column > indent) {
-      out += ' ';
-      ++column;
-    }
-    out += text.substr(0, end);
-    column += length;
-    text.remove_prefix(std::min(end + 1, text.size()));
-  }
-  return out;
-}
-
 }  // namespace
 
 std::string opening_sheet(const std::string& title, const diagnosis::Facts& facts, const diagnosis::Tables& tables,
@@ -104,21 +85,21 @@ std::string opening_sheet(const std::string& title, const diagnosis::Facts& fact
                         one.given ? facts.agreement.date : std::string("name ______________  date ____________"));
   }
   if (!facts.agreement.complete()) {
-    text += "  " + broken("The pump stays shut until all three have agreed in writing.", width, 2) + "\n";
+    text += "  " + hung("The pump stays shut until all three have agreed in writing.", width, 2, 2) + "\n";
   }
   text += "\nCautions\n";
-  for (const std::string_view one : cautions) text += "  - " + broken(one, width, 4) + "\n";
+  for (const std::string_view one : cautions) text += "  - " + hung(one, width, 4, 4) + "\n";
   text += "\nPhoto places, in this order, each with a scale and its number\n";
   for (const std::string_view one : photo_places) {
-    text += "  [ ] " + broken(fmt::format("{}  Photo ______", one), width, 6) + "\n";
+    text += "  [ ] " + hung(fmt::format("{}  Photo ______", one), width, 6, 6) + "\n";
   }
   text += "\nMeasurements\n";
   for (const Measurement& one : measurements) {
-    text += "  " + broken(fmt::format("{}: ________ {}  Tool __________", one.what, one.unit), width, 4) + "\n";
+    text += "  " + hung(fmt::format("{}: ________ {}  Tool __________", one.what, one.unit), width, 4, 4) + "\n";
   }
   text += "\nFindings\n";
   for (const FindingRow* row : openers(tables)) {
-    text += "  " + broken(fmt::format("{} {} ({})", row->id, row->title, row->how), width, 4) + "\n";
+    text += "  " + hung(fmt::format("{} {} ({})", row->id, row->title, row->how), width, 4, 4) + "\n";
     const diagnosis::Statement* said = stated(facts, row->id);
     const auto box = [&](Seen seen) { return said != nullptr && said->seen == seen ? 'x' : ' '; };
     if (row->grades.empty()) {
@@ -135,10 +116,10 @@ std::string opening_sheet(const std::string& title, const diagnosis::Facts& fact
     text += "    Evidence no. ______  Person ____________  Time ________  Photo ________\n";
   }
   text += "\n" +
-          broken(
+          hung(
               "Places, measurements and cautions: common practice, no source; the maker's service "
               "information goes before them.",
-              width, 0) +
+              width, 0, 0) +
           "\n";
   return text;
 }

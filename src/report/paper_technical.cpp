@@ -10,6 +10,8 @@
 #include "numerics/draw.hpp"
 #include "report/change_words.hpp"
 #include "report/check_words.hpp"
+#include "report/diagnosis_answers.hpp"
+#include "report/diagnosis_figures.hpp"
 #include "report/figure_grade.hpp"
 #include "report/figure_schematic.hpp"
 #include "report/figure_strips.hpp"
@@ -591,50 +593,65 @@ std::string words_in(const Table& table) {
   return all;
 }
 
-/// "34 in 100 (20 to 50)": a chance as the tables give it, and nine in ten of their draws.
-std::string chance_words(const diagnosis::Belief& belief, std::size_t draws) {
-  std::string text = fmt::format("{:.0f} in 100", 100.0 * belief.probability);
-  if (draws > 0) text += fmt::format(" ({:.0f} to {:.0f})", 100.0 * belief.low, 100.0 * belief.high);
-  return text;
+/// What speaks for and against the most probable cause that may be named, and what would overturn it.
+Result<void> add_reasons(Document& document, const assess::Assessment& assessment, const std::string& number) {
+  constexpr std::size_t most_results = 4;
+  const auto first = std::ranges::find(assessment.why, false, [](const auto& why) { return why.cause.held_back; });
+  if (first == assessment.why.end()) return {};
+  const ForAgainstData strips = for_against_of(*first, {.width = figure_width, .text_size = 7.2});
+  heading(document, 2, number + ".1", "For and against", {});
+  if (!strips.findings.empty()) {
+    if (auto ok = add_figure(document, for_against_figure(strips),
+                             strips.title + ". What each finding alone does to the odds, the others as they are.");
+        !ok) {
+      return ok;
+    }
+  }
+  std::string text = "No single look that is left would put another cause in front.";
+  if (!first->overturns.empty()) {
+    text = fmt::format("What single result would {}: ", assessment.diagnosis->causes.front().id == first->cause.id
+                                                            ? "put another cause in front"
+                                                            : "put it in front");
+    for (std::size_t i = 0; i < std::min(most_results, first->overturns.size()); ++i) {
+      const diagnosis::Overturn& one = first->overturns[i];
+      text += fmt::format("{}{} ({}), happens {:.0f} in 100 times", i == 0 ? "" : "; ", lower_first(one.title),
+                          one.outcome, 100.0 * one.chance);
+    }
+    text += ".";
+  }
+  paragraph(document, with_minus(text));
+  paragraph(document,
+            conflict_words(first->conflict_bits) + "." +
+                (first->effective_draws ? " " + effective_words(*first->effective_draws) + "." : std::string()),
+            true);
+  return {};
 }
 
 /// What the findings say of state and cause. Chances, no stronger words; who worked on it before is not judged.
-void add_diagnosis(Document& document, const diagnosis::Diagnosis& diagnosis, const std::string& number) {
+Result<void> add_diagnosis(Document& document, const assess::Assessment& assessment, const std::string& number) {
   constexpr std::size_t most_causes = 6;
+  const diagnosis::Diagnosis& diagnosis = *assessment.diagnosis;
   heading(document, 1, number, "State and cause", "diagnosis");
   const std::string counted =
       fmt::format("From {} {} of the case", diagnosis.counted, diagnosis.counted == 1 ? "finding" : "findings");
-  // A sentence on somebody's earlier work leaves the house only when the shop's owner releases it.
-  const auto withheld = [](const diagnosis::Belief& belief) { return belief.group == "fitting"; };
+  // A sentence on somebody's earlier work leaves the house only when somebody of the shop releases it.
   const diagnosis::Belief& first = diagnosis.causes.front();
   std::string lead = fmt::format("{}, the cause is not determined: {}.", counted, diagnosis.why_not);
-  if (diagnosis.determined && withheld(first)) {
+  if (diagnosis.determined && first.held_back) {
     lead = fmt::format("{}, the most probable cause is held back until the shop's owner releases it.", counted);
   } else if (diagnosis.determined) {
     lead = fmt::format("{}, the most probable cause is: {}, {}.", counted, lower_first(first.title),
-                       chance_words(first, diagnosis.draws));
+                       in_hundred_words(first, diagnosis.draws));
   }
   document.blocks.emplace_back(Lead{.spans = plain(std::move(lead))});
-  const auto listed = [&](const std::vector<diagnosis::Belief>& beliefs, const char* title, std::size_t most) {
-    Table table;
-    table.columns = {{.title = title},
-                     {.title = "chance", .kind = ColumnKind::number},
-                     {.title = "nine in ten of the tables' draws", .kind = ColumnKind::number}};
-    for (const diagnosis::Belief& belief : beliefs) {
-      if (table.rows.size() == most) break;
-      if (withheld(belief)) continue;
-      const bool drawn = diagnosis.draws > 0;
-      table.rows.push_back(
-          {{.spans = plain(with_minus(belief.title))},
-           {.spans = plain(fmt::format("{:.0f} in 100", 100.0 * belief.probability))},
-           {.spans = plain(drawn ? fmt::format("{:.0f} to {:.0f}", 100.0 * belief.low, 100.0 * belief.high)
-                                 : std::string("-"))}});
-    }
-    if (!table.rows.empty()) document.blocks.emplace_back(std::move(table));
-  };
-  listed(diagnosis.state, "what happened", diagnosis.state.size());
-  listed(diagnosis.causes, "possible cause", most_causes);
-  if (std::ranges::any_of(diagnosis.causes, withheld)) {
+  const IntervalsData lines = intervals_of(diagnosis, most_causes, {.width = figure_width, .text_size = 7.2});
+  if (auto ok = add_figure(document, intervals_figure(lines),
+                           "What happened, then what may have caused it: the chance as a dot, nine in ten of the "
+                           "tables' draws as a line.");
+      !ok) {
+    return ok;
+  }
+  if (std::ranges::any_of(diagnosis.causes, &diagnosis::Belief::held_back)) {
     paragraph(document, "Causes that touch earlier work are left out until the shop's owner releases them.", true);
   }
   if (!diagnosis.discounted.empty()) {
@@ -646,11 +663,61 @@ void add_diagnosis(Document& document, const diagnosis::Diagnosis& diagnosis, co
     }
     paragraph(document, with_minus(text) + ".", true);
   }
+  if (auto ok = add_reasons(document, assessment, number); !ok) return ok;
   paragraph(
       document,
       "Chances come from tables of common practice that the shop can edit, not from counted failures. Metal proves "
       "that the pump came apart, not why; a chance is advice, never fault.",
       true);
+  return {};
+}
+
+/// The evidence log: every entry, then the photos by zone of the debris map.
+void add_evidence(Document& document, const std::vector<casefile::EvidenceEntry>& entries, const std::string& letter) {
+  heading(document, 1, letter, "Evidence log", "evidence");
+  paragraph(document,
+            "Entries are never changed; a correction is an entry of its own. Each carries the hash of the one before: "
+            "write down the last one elsewhere. The export of the log is verified by sha256sum.",
+            true);
+  Table table;
+  table.columns = {{.title = "no."}, {.title = "what"}, {.title = "when, by whom"}, {.title = "value, custody"}};
+  const auto joined = [](std::initializer_list<std::pair<const char*, const std::string*>> parts) {
+    std::string all;
+    for (const auto& [word, text] : parts) {
+      if (!text->empty()) all += (all.empty() ? "" : "; ") + std::string(word) + *text;
+    }
+    return with_minus(all);
+  };
+  std::map<std::string, std::vector<std::string>> photos;
+  for (const casefile::EvidenceEntry& one : entries) {
+    std::string what = one.title;
+    if (one.corrects) what += fmt::format(" (corrects {})", *one.corrects);
+    table.rows.push_back(
+        {{.spans = plain(fmt::format("{}", one.number))},
+         {.spans = plain(with_minus(what)),
+          .detail = joined({{"", &one.place}, {"zone ", &one.zone}, {"", &one.note}})},
+         {.spans = plain(with_minus(one.time)), .detail = joined({{"", &one.person}})},
+         {.spans = plain(joined({{"", &one.value}, {"by ", &one.instrument}, {"compared ", &one.compared}})),
+          .detail = joined({{"file ", &one.file},
+                            {"container ", &one.container},
+                            {"seal ", &one.seal},
+                            {"duplicate ", &one.duplicate},
+                            {"handed to ", &one.handed_to},
+                            {"on ", &one.handed_on}})}});
+    if (!one.file.empty()) {
+      photos[one.zone.empty() ? "no zone" : one.zone].push_back(fmt::format("{} {}", one.number, file_name(one.file)));
+    }
+  }
+  document.blocks.emplace_back(std::move(table));
+  if (!photos.empty()) {
+    KeyValues index;
+    for (const auto& [zone, files] : photos) {
+      index.pairs.push_back({.key = zone, .value = plain(with_minus(fmt::format("{}", fmt::join(files, "; "))))});
+    }
+    heading(document, 2, letter + ".1", "Photos and files by zone", {});
+    document.blocks.emplace_back(std::move(index));
+  }
+  paragraph(document, "Hash of the last entry: " + entries.back().sha256, true);
 }
 
 }  // namespace
@@ -721,7 +788,7 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
     }
   }
   if (assessment.diagnosis && !assessment.diagnosis->causes.empty()) {
-    add_diagnosis(document, *assessment.diagnosis, fmt::format("{}", ++number));
+    if (auto ok = add_diagnosis(document, assessment, fmt::format("{}", ++number)); !ok) return fail(ok.error());
   }
   if (assessment.metal) {
     const auto added = add_metal(document, assessment, sheets, fmt::format("{}", ++number), options);
@@ -809,6 +876,7 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   document.blocks.emplace_back(std::move(how));
   heading(document, 1, std::string(1, letter++), "Every number and where it comes from", "numbers");
   for (Table& table : number_tables(assessment, sheets, system)) document.blocks.emplace_back(std::move(table));
+  if (!options.evidence.empty()) add_evidence(document, options.evidence, std::string(1, letter++));
   document = typeset(std::move(document));
   if (const auto sound = check(document); !sound) return fail(sound.error());
   return document;

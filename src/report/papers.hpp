@@ -6,6 +6,7 @@
 
 #include "assess/assess.hpp"
 #include "base/result.hpp"
+#include "casefile/evidence_log.hpp"
 #include "report/document.hpp"
 #include "units/quantity.hpp"
 
@@ -16,6 +17,8 @@ struct PaperOptions {
   units::System system = units::System::metric;
   PageSize size = PageSize::a4;
   std::string created;  ///< "2026-05-04T10:00:00Z", part of the bytes
+  /// The evidence log of the case, an annex of the technical paper; empty: none.
+  std::vector<casefile::EvidenceEntry> evidence;
 };
 
 /// What a technician reads on the terminal: each sheet's checks, worst first, what happens when a pump dies.

@@ -11,6 +11,7 @@
 
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
+#include "report/assessment_json.hpp"
 #include "report/check_words.hpp"
 #include "report/input_words.hpp"
 #include "report/line_sheet_tables.hpp"
@@ -272,7 +273,7 @@ TEST(TechnicalPaper, SaysOfTheCauseNoMoreThanTheFindings) {
   demo.assessment.diagnosis->determined = true;
   text = text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value());
   EXPECT_TRUE(says(text, "the most probable cause is: water in the fuel, 41 in 100 (30 to 50)")) << text;
-  demo.assessment.diagnosis->causes.front().group = "fitting";
+  demo.assessment.diagnosis->causes.front().held_back = true;
   text = text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value());
   EXPECT_FALSE(says(text, "ater in the fuel, 41")) << text;
   EXPECT_FALSE(says(text, "41 in 100"));
@@ -280,6 +281,28 @@ TEST(TechnicalPaper, SaysOfTheCauseNoMoreThanTheFindings) {
   demo.assessment.diagnosis.reset();
   text = text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value());
   EXPECT_FALSE(says(text, "State and cause"));
+}
+
+// Sentences on another shop's work leave the house only when somebody of this shop releases them
+// ([release_others_work]).
+TEST(TechnicalPaper, NamesEarlierWorkOnlyWhenReleased) {
+  const auto catalog = catalog::built_in().value();
+  casefile::Case job = casefile::read_case(demo_folder(), catalog).value();
+  job.findings->statements = {{.finding = "E06", .seen = diagnosis::Seen::present},
+                              {.finding = "E29", .seen = diagnosis::Seen::present}};
+  const diagnosis::CauseRow& drive = *catalog.diagnosis.cause("C16");
+  InlineExecutor executor;
+  SilentProgress progress;
+  for (const bool released : {false, true}) {
+    job.findings->others_work_released = released ? "the owner, 2026-05-06" : "";
+    const auto assessment = assess::assess(job, catalog, {}, {executor, progress, {}}).value();
+    ASSERT_EQ(assessment.diagnosis->causes.front().id, "C16");
+    const std::string paper =
+        text_of_paper(technical_paper(assessment, job.sheets, {.system = {}, .size = {}, .created = created}).value());
+    EXPECT_EQ(says(paper, drive.title), released) << paper;
+    EXPECT_NE(says(paper, "until the shop's owner releases"), released);
+    EXPECT_EQ(says(assessment_json(assessment), drive.title), released);
+  }
 }
 
 TEST(TechnicalPaper, WarnsBeforeTheReadings) {

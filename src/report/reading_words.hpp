@@ -12,9 +12,6 @@
 /// What the readings of a case amount to, in sentences. They word diagnosis::weigh_readings; they compute nothing.
 namespace fw::report {
 
-/// What stands in a paper or JSON for a sentence on other people's work that nobody of this shop has released.
-inline constexpr std::string_view held_back_words = "held back until released";
-
 /// One reading, or one side, in a sentence.
 struct ReadingWords {
   std::string side;                ///< "Supply side", "High-pressure side"

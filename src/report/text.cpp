@@ -275,6 +275,16 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width) {
   return lines;
 }
 
+std::string hung(std::string_view text, int width, int first, int indent) {
+  constexpr int least = 20;
+  const auto columns = static_cast<std::size_t>(std::max(least, width - std::max(first, indent)));
+  std::string out;
+  for (const std::string& line : wrapped(text, columns)) {
+    out += out.empty() ? line : "\n" + std::string(static_cast<std::size_t>(indent), ' ') + line;
+  }
+  return out;
+}
+
 Result<std::string> render_text(const Document& document, int width) {
   if (auto ok = check(document); !ok) return tl::unexpected(ok.error());
   if (width < 40 || width > 400) return invalid("width", fmt::format("{} columns", width), "40 to 400 columns");

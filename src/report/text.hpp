@@ -21,4 +21,8 @@ namespace fw::report {
 /// together as on paper.
 [[nodiscard]] std::vector<std::string> wrapped(std::string_view text, std::size_t width);
 
+/// The same as one text: each line after the first on a line of its own behind `indent` blanks. `first` columns stand
+/// before the first line; no line is broken narrower than 20 columns.
+[[nodiscard]] std::string hung(std::string_view text, int width, int first, int indent);
+
 }  // namespace fw::report

@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/diagnosis_figures.hpp"
+
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "report/diagnosis_answers.hpp"
+
+namespace fw::report {
+
+namespace {
+
+using diagnosis::Belief;
+
+Interval interval_of(const Belief& one, std::size_t draws) {
+  const bool cause = one.id.starts_with('C');
+  return {.name = (cause ? one.id + " " : std::string()) + one.title,
+          .value = one.probability,
+          .band = {.low = std::min(one.low, one.probability), .high = std::max(one.high, one.probability)},
+          .words = in_hundred_words(one, draws),
+          .note = {}};
+}
+
+}  // namespace
+
+IntervalsData intervals_of(const diagnosis::Diagnosis& found, std::size_t causes, FigureSize size) {
+  IntervalsData data{
+      .title = "State and cause: chances over nine in ten draws of the tables", .intervals = {}, .size = size};
+  for (const Belief& one : found.state) data.intervals.push_back(interval_of(one, found.draws));
+  std::size_t shown = 0;
+  for (const Belief& one : found.causes) {
+    if (one.held_back) continue;
+    if (shown++ == causes) break;
+    data.intervals.push_back(interval_of(one, found.draws));
+  }
+  return data;
+}
+
+ForAgainstData for_against_of(const diagnosis::Explanation& why, FigureSize size) {
+  ForAgainstData data{
+      .title = fmt::format("For and against: {} {}", why.cause.id, why.cause.title), .findings = {}, .size = size};
+  if (why.cause.held_back) {
+    data.title = "For and against";
+    return data;
+  }
+  const double least = std::log(1.1);
+  for (const diagnosis::Weight& one : why.weights) {
+    if (std::abs(one.log_odds) < least) continue;
+    data.findings.push_back({.name = weight_name(one), .log_odds = one.log_odds, .words = odds_words(one.log_odds)});
+  }
+  return data;
+}
+
+}  // namespace fw::report
