@@ -146,9 +146,8 @@ Result<RailCapacity> rail_capacity(const system::LineSheet& sheet, double inlet_
   answer.swap_ratio = swap->ceiling_ratio;
   answer.swap_limit = swap->after.limit;
   answer.swap_inlet_ratio = swap->inlet_after_m3_per_s / swap->inlet_before_m3_per_s;
-  const auto gain = rail::cavitating_gain(set.rated_Pa, set.cylinder_Pa);
-  if (!gain) return fail(gain.error());
-  answer.cavitating_gain = *gain;
+  // For display only: a rail below its range leaves it out and stops nothing.
+  if (const auto gain = rail::cavitating_gain(set.rated_Pa, set.cylinder_Pa)) answer.cavitating_gain = *gain;
   return answer;
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -41,7 +42,8 @@ struct RailCapacity {
   double swap_ratio = 1.0;        ///< fuel at the ceiling with 15 % more stroke over that without
   rail::Limit swap_limit = rail::Limit::none;
   double swap_inlet_ratio = 1.0;
-  double cavitating_gain = 1.0;  ///< rail::cavitating_gain at the rated pressure; in no number above
+  /// rail::cavitating_gain at the rated pressure, where its law holds; in no number above.
+  std::optional<double> cavitating_gain;
 };
 
 struct HeatPoint {

@@ -165,8 +165,12 @@ TEST(FuelHeat, TellsTheFilmOfARollerPumpOnly) {
     EXPECT_EQ(state.bounding, state.fuel == "inlet wholly water");
   }
   for (const WearState& state : cam.wear) {
-    if (state.fuel == "diesel with 20 % petrol") EXPECT_LT(state.relative, 0.9 * diesel);
-    if (state.bounding) EXPECT_LT(state.relative, 0.1 * diesel);
+    if (state.fuel == "diesel with 20 % petrol") {
+      EXPECT_LT(state.relative, 0.9 * diesel);
+    }
+    if (state.bounding) {
+      EXPECT_LT(state.relative, 0.1 * diesel);
+    }
   }
   EXPECT_TRUE(fuel_heat(sheet_of(i4_text), usual_air_K, quiet.run()).value().wear.empty());
 }

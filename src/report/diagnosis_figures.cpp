@@ -29,11 +29,16 @@ IntervalsData intervals_of(const diagnosis::Diagnosis& found, std::size_t causes
       .title = "State and cause: chances over nine in ten draws of the tables", .intervals = {}, .size = size};
   for (const Belief& one : found.state) data.intervals.push_back(interval_of(one, found.draws));
   std::size_t shown = 0;
+  bool held_back = false;
   for (const Belief& one : found.causes) {
-    if (one.held_back) continue;
+    if (one.held_back) {
+      held_back = true;
+      continue;
+    }
     if (shown++ == causes) break;
     data.intervals.push_back(interval_of(one, found.draws));
   }
+  if (held_back) data.title += "; causes held back until released are left out";
   return data;
 }
 

@@ -148,7 +148,10 @@ std::string residual_words(const OptionResult& option) {
       fmt::format("Back in the shop within a year: {} such jobs, by the assumptions {}.",
                   chance_words(option.mean_comeback), chance_band(option.comeback.low, option.comeback.high));
   if (reached.high < 1.0) {
-    return "No coarse particle of this failure is left that would reach the pump, its valve or the injectors. " + back;
+    return "Of this failure, likely under one coarse particle (14 um(c) and up) still reaches the pump, its valve or "
+           "the "
+           "injectors in the first 100 hours. " +
+           back;
   }
   return fmt::format(
       "Of this failure, likely {} coarse particles (14 um(c) and up; nine in ten {} to {}) still reach the pump, its "
@@ -220,15 +223,22 @@ std::string pump_question(const debris::DebrisMap& map, const extent::Decision& 
         where, to_be_tested(decision));
   }
   if (decision.first == OptionKind::supply_side) {
+    const OptionResult& side = *option_of(decision, OptionKind::supply_side);
     return fmt::format(
         "The high-pressure pump likely need not be changed at all. {}; it came from the assist pump. Tested and found "
         "clean: {}. On this evidence a new assist pump, its filters and cleaned lines are enough; about {} such jobs "
-        "come back within a year, hardly more than with a system that was always clean.",
-        where, listed(clean), chance_words(option_of(decision, OptionKind::supply_side)->mean_comeback));
+        "come back within a year ({} by what is assumed).",
+        where, listed(clean), chance_words(side.mean_comeback), chance_band(side.comeback.low, side.comeback.high));
   }
   const OptionResult& pump = *option_of(decision, OptionKind::pump_only);
   const debris::Quantiles& left = pump.reached[extent::decision_mark];
-  std::string text = decision.first == OptionKind::pump_only ? "On this evidence, yes. " : "No, not on this evidence. ";
+  std::string text = "No, not on this evidence. ";
+  if (decision.first == OptionKind::pump_only) {
+    text = "On this evidence, yes. ";
+  } else if (pump.standing == extent::Standing::eligible) {
+    text = decision.first ? "It may be done, but is not the cheaper repair in the end. "
+                          : "It may be done; without prices nothing says which repair is the cheaper one in the end. ";
+  }
   text += where + ". ";
   if (left.median >= 1.0) {
     text += fmt::format(

@@ -31,7 +31,7 @@ namespace fw::report {
 void add_water(Document& document, const assess::Assessment& assessment, const std::string& number,
                const PaperOptions& options);
 
-/// What the earlier modification did, from the system as designed to the one as found: pressure, solids, water, warning
+/// What differs from the system as designed to the one as found, whoever changed it: pressure, solids, water, warning
 /// by a sensor, one sentence each with its band; "not determined" where the band holds no effect and no absence of one.
 /// Minus signs are those of a keyboard. Empty without both sheets or where the comparison was not asked.
 [[nodiscard]] std::vector<std::string> attribution_words(const assess::Assessment& assessment, units::System system);

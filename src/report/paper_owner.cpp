@@ -241,7 +241,8 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
     if (!figure) return fail(figure.error());
     Spans caption;
     if (marked) {
-      caption = plain("Where metal was seen as the vehicle came in. What bears no mark was not opened yet.");
+      caption =
+          plain("What was found as the vehicle came in. What bears no mark was not tested by cloth, patch or count.");
     } else if (fill.caption) {
       caption = plain(fmt::format(
           "Where the fuel goes, {}, simplified: from the tank to the injectors; what is not burned runs back below.",

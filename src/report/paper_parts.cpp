@@ -61,6 +61,18 @@ std::string file_name(const std::string& path) {
   return slash == std::string::npos ? path : path.substr(slash + 1);
 }
 
+void add_not_computed(const assess::Assessment& assessment, Document& document) {
+  for (const assess::NotComputed& missing : assessment.not_computed) {
+    const Error& why = missing.why.front();
+    std::string text = fmt::format("Not worked out: {}", assess::name(missing.section));
+    if (!missing.sheet.empty()) text += ", system " + missing.sheet;
+    text += why.where.field.empty() ? ". " : fmt::format(". {}: ", why.where.field);
+    text += fmt::format("found {}; expected {}.", why.found, why.expected);
+    if (!why.hint.empty()) text += " " + why.hint + ".";
+    document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = true});
+  }
+}
+
 std::string case_line(const assess::Assessment& assessment) {
   std::string text = "Case " + assessment.case_id;
   for (const std::string* part : {&assessment.vehicle, &assessment.odometer}) {

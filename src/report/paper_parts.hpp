@@ -56,6 +56,9 @@ template <class Compose, class Fill>  // a template so that composers may be lam
 /// Name of a file without its folder: papers do not tell where a case lies.
 [[nodiscard]] std::string file_name(const std::string& path);
 
+/// One small paragraph for each section that could not be worked out, with the reason; nothing where all could.
+void add_not_computed(const assess::Assessment& assessment, Document& document);
+
 /// "Case 2031, inline six, 88,000 km, opened 2026-05-04".
 [[nodiscard]] std::string case_line(const assess::Assessment& assessment);
 

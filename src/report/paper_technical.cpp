@@ -607,11 +607,11 @@ Result<void> add_reasons(Document& document, const assess::Assessment& assessmen
       return ok;
     }
   }
-  std::string text = "No single look that is left would put another cause in front.";
+  const bool leads = assessment.diagnosis->causes.front().id == first->cause.id;
+  std::string text = leads ? "No single look that is left would put another cause in front."
+                           : "No single look that is left would put it in front.";
   if (!first->overturns.empty()) {
-    text = fmt::format("What single result would {}: ", assessment.diagnosis->causes.front().id == first->cause.id
-                                                            ? "put another cause in front"
-                                                            : "put it in front");
+    text = fmt::format("What single result would {}: ", leads ? "put another cause in front" : "put it in front");
     for (std::size_t i = 0; i < std::min(most_results, first->overturns.size()); ++i) {
       const diagnosis::Overturn& one = first->overturns[i];
       text += fmt::format("{}{} ({}), happens {:.0f} in 100 times", i == 0 ? "" : "; ", lower_first(one.title),
@@ -769,9 +769,8 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
       }
     }
     if (const std::vector<std::string> did = attribution_words(assessment, system); !did.empty()) {
-      document.blocks.emplace_back(Paragraph{
-          .spans = plain("What the earlier modification did, from the system as designed to the one as found:"),
-          .with_next = true});
+      document.blocks.emplace_back(
+          Paragraph{.spans = plain("From the system as designed to the one as found:"), .with_next = true});
       Bullets bullets;
       for (const std::string& sentence : did) bullets.items.push_back(plain(with_minus(sentence)));
       document.blocks.emplace_back(std::move(bullets));
@@ -796,6 +795,7 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
   }
   if (assessment.water) add_water(document, assessment, fmt::format("{}", ++number), options);
   if (auto done = add_rail_chapters(document, assessment, options, number); !done) return fail(done.error());
+  add_not_computed(assessment, document);
   Table ports = port_readings(assessment, system);
   if (!ports.rows.empty()) {
     heading(document, 1, fmt::format("{}", ++number), "Readings to expect at the test ports", "ports");

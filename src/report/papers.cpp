@@ -325,8 +325,8 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
                   .small = true});
   }
   if (const std::vector<std::string> did = attribution_words(assessment, options.system); !did.empty()) {
-    document.blocks.emplace_back(
-        Heading{.level = 1, .number = fmt::format("{}", number++), .text = "What the earlier modification did"});
+    document.blocks.emplace_back(Heading{
+        .level = 1, .number = fmt::format("{}", number++), .text = "From the system as designed to the one as found"});
     Bullets bullets;
     for (const std::string& sentence : did) bullets.items.push_back(plain(sentence));
     document.blocks.emplace_back(std::move(bullets));
@@ -342,6 +342,7 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
     document.blocks.emplace_back(std::move(bullets));
   }
   add_rail_brief(document, assessment, options.system);
+  add_not_computed(assessment, document);
   if (!assessment.cautions.empty()) {
     document.blocks.emplace_back(Heading{.level = 1, .number = {}, .text = "Before the work"});
     add_cautions(assessment, document);

@@ -106,8 +106,11 @@ Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptio
       .spans = plain("Needed: lowest rail pressure whose longest injection makes the shot. Held: highest the "
                      "pump keeps up, at most the rated pressure. Delivery: open pump against injection and "
                      "returns at the rated pressure. Leaks: returns and plungers over the charge. Leakage may "
-                     "be half or double (assumed). Nozzle holes that cavitate would pass " +
-                     percent(answer.cavitating_gain - 1.0) + " against their rating at full pressure; not counted."),
+                     "be half or double (assumed)." +
+                     (answer.cavitating_gain
+                          ? " Nozzle holes that cavitate would pass " + percent(*answer.cavitating_gain - 1.0) +
+                                " against their rating at full pressure; not counted."
+                          : std::string())),
       .small = true});
   document.blocks.emplace_back(Heading{.level = 2, .number = "", .text = "A pump that delivers 15 % more", .id = ""});
   document.blocks.emplace_back(Paragraph{
@@ -155,7 +158,7 @@ Json rail_capacity_part(const assess::RailCapacity& answer) {
   json["larger_pump"] = {{"fuel_ratio", answer.swap_ratio},
                          {"inlet_ratio", answer.swap_inlet_ratio},
                          {"limit", rail::name(answer.swap_limit)}};
-  json["cavitating_gain"] = answer.cavitating_gain;
+  if (answer.cavitating_gain) json["cavitating_gain"] = *answer.cavitating_gain;
   return json;
 }
 

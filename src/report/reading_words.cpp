@@ -116,8 +116,8 @@ std::vector<ReadingWords> reading_words(const std::vector<Reading>& readings,
           ++shown;
         }
         words.lines.push_back(std::move(fits));
-        words.lines.push_back(fmt::format("Rests on {:.0f} effective draws or more ({} asked for)", one.effective,
-                                          diagnosis::resampled_below));
+        words.lines.push_back(fmt::format("Rests on {:.0f} effective draws ({} or more count)", one.effective,
+                                          diagnosis::not_known_below));
         break;
       }
       case ReadingStanding::fit_nothing:

@@ -221,11 +221,11 @@ Coupling coupling_of(const SupplyModel& model, const fuel::Fuel& fuel, std::vect
     coupled.hottest_inlet_K = std::max(coupled.hottest_inlet_K, point.inlet_K);
   }
   judgement.coupled = coupled;
-  judgement.notes.push_back(
-      fmt::format("The high-pressure pump is stated: it takes what its plungers can fill with, and return lines carry "
-                  "fuel as warm as it makes it, up to {:.0f} C (supply and high-pressure side agree within {:.3f} K "
-                  "after {} passes).",
-                  coupled.hottest_return_K - 273.15, coupled.residual_K, coupled.passes));
+  judgement.notes.push_back(fmt::format(
+      "The high-pressure pump is stated: it takes what its plungers can fill with, and return lines carry "
+      "fuel as warm as it makes it, up to {:.0f} C ({:.0f} F; supply and high-pressure side agree within {:.3f} K "
+      "after {} passes).",
+      coupled.hottest_return_K - 273.15, 1.8 * coupled.hottest_return_K - 459.67, coupled.residual_K, coupled.passes));
   return {.loop = std::move(*loop)};
 }
 

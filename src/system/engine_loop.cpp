@@ -158,10 +158,12 @@ Result<EngineLoop> close_engine_loop(const SupplyModel& model, const RailSide& s
     if (!states) return fail(states.error());
     loop.states = std::move(*states);
     loop.residual_K = 0.0;
+    bool solved = false;
     std::vector<Rise> known;
     for (std::size_t i = 0; i < points.size(); ++i) {
       const PointState& supply = loop.states[i];
       if (supply.status != hydraulics::SolveStatus::converged) continue;
+      solved = true;
       LoopPoint& point = loop.points[i];
       const LoopPoint before = point;
       const auto alike = std::ranges::find_if(known, [&](const Rise& one) {
@@ -180,7 +182,7 @@ Result<EngineLoop> close_engine_loop(const SupplyModel& model, const RailSide& s
       loop.residual_K = std::max(
           {loop.residual_K, std::abs(point.return_K - before.return_K), std::abs(point.inlet_K - before.inlet_K)});
     }
-    if (loop.residual_K <= tolerance_K) {
+    if (solved && loop.residual_K <= tolerance_K) {
       loop.converged = true;
       break;
     }

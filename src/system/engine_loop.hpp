@@ -25,7 +25,7 @@ struct EngineLoop {
   std::vector<PointState> states;  ///< the supply of the last pass
   int passes = 0;
   double residual_K = 0.0;  ///< largest change of an inlet or return temperature in the last pass
-  bool converged = false;   ///< residual within 0.05 K in at most 12 passes
+  bool converged = false;   ///< some point solved, residual of the solved ones within 0.05 K in at most 12 passes
   /// Makes a case of the supply model the running point `i`, coupled.
   void couple(SupplyModel::Case& one, std::size_t i) const {
     one.leg_temperature_K = &points[i].leg_K;
