@@ -341,8 +341,16 @@ water::Way way_of(const Prepared& sheet, const Assumed& assumed, std::uint64_t s
     } else {
       one.separator = {.coarse = coarse, .fine = fine};
       one.bowl_m3 = drawn(stage.bowl, seed, set);
-      // Electrodes stand inside the bowl, whatever the two draws say.
-      one.probe_m3 = std::min(drawn(stage.probe, seed, set), 0.8 * one.bowl_m3);
+      one.probe_m3 = drawn(stage.probe, seed, set);
+      // Electrodes stand inside the bowl: of the two, the one that nobody stated gives way.
+      constexpr double highest_share = 0.8;
+      if (!known(stage.part->medium->sensor_at_m3)) {
+        one.probe_m3 = std::min(one.probe_m3, highest_share * one.bowl_m3);
+      } else if (!known(stage.part->medium->bowl_m3)) {
+        one.bowl_m3 = std::max(one.bowl_m3, one.probe_m3 / highest_share);
+      } else {
+        one.probe_m3 = std::min(one.probe_m3, one.bowl_m3);
+      }
       one.sensor = stage.sensor;
     }
     way.stages.push_back(std::move(one));
