@@ -15,7 +15,7 @@ namespace {
 constexpr int most_passes = 40;
 constexpr int most_law_passes = 240;  // where gas and valves settle anew for each flow that the engine's law tries
 constexpr double settled_void = 1e-6;
-// Of what the engine asks for: the law's own charge is known to a hundredth, and 1e-7 left relief corners unsettled.
+// Of what the engine asks for: far below what a pump's charge is known to.
 constexpr double settled_take = 1e-5;
 constexpr double settled_pressure_Pa = 1.0;
 constexpr double most_void = 0.999;
