@@ -316,7 +316,14 @@ class Weighing {
     for (std::size_t i = 0; i < value_.size(); ++i) {
       if (counted_[i]) off[row++] = value_[i] - one.draws[draw][i];
     }
-    return off + linear_.slopes * leading_scores(one, draw);
+    if (!linear_.leading.empty()) off += linear_.slopes * leading_scores(one, draw);
+    return off;
+  }
+
+  /// Scores of the leading nuisances in units of Linear::root. Without any: Eigen's solvers want one unknown at least.
+  [[nodiscard]] Eigen::VectorXd whitened(const Eigen::VectorXd& scores) const {
+    if (scores.size() == 0) return scores;
+    return linear_.root.triangularView<Eigen::Lower>().solve(scores);
   }
 
   /// Fits the readings to the nuisances over the healthy draws.
@@ -374,8 +381,12 @@ class Weighing {
       if (shared_[row]) common[i] = discrepancy_ * value_[row];
     }
     left += common * common.transpose();
-    const Eigen::MatrixXd spread = linear_.slopes * linear_.slopes.transpose() + left;
-    linear_.spread.compute(spread);
+    if (k > 0) left += linear_.slopes * linear_.slopes.transpose();
+    linear_.spread.compute(left);
+    linear_.gain = Eigen::MatrixXd::Zero(k, m);
+    linear_.root = Eigen::MatrixXd::Zero(k, k);
+    linear_.log_root = 0.0;
+    if (k == 0) return;
     linear_.gain = linear_.spread.solve(linear_.slopes).transpose();
     const Eigen::MatrixXd given = Eigen::MatrixXd::Identity(k, k) - linear_.gain * linear_.slopes;
     const Eigen::LLT<Eigen::MatrixXd> root(given);
@@ -387,7 +398,7 @@ class Weighing {
   double density(const Hypothesis& one, const Component& component, std::size_t draw) const {
     const Shows& shows = one.shows[draw];
     const Eigen::VectorXd z = leading_scores(one, draw);
-    const Eigen::VectorXd white = linear_.root.triangularView<Eigen::Lower>().solve(z);
+    const Eigen::VectorXd white = whitened(z);
     const double plain = z.squaredNorm();
     double sum = 0.0;
     for (std::size_t a = 0; a < component.anchors.size(); ++a) {
@@ -519,7 +530,7 @@ class Weighing {
       sum += share;
       component.anchors.push_back(one.shows[s].severity);
       component.anchor_weights.push_back(share);
-      component.means.emplace_back(linear_.root.triangularView<Eigen::Lower>().solve(linear_.gain * residuals[s]));
+      component.means.push_back(linear_.leading.empty() ? Eigen::VectorXd() : whitened(linear_.gain * residuals[s]));
     }
     for (auto& [ways, component] : by_ways) {
       component.ways = ways;
@@ -543,7 +554,7 @@ class Weighing {
         Shows shows = component == nullptr ? from_prior(one, s) : from_component(one, *component, anchor, s);
         Ask ask{.faults = {}, .severity = {}, .sample = static_cast<std::uint32_t>(s), .moved = {}};
         if (!round.components.empty()) one.scores.push_back(own_scores(s));
-        if (component != nullptr) {
+        if (component != nullptr && !linear_.leading.empty()) {
           const Eigen::VectorXd z = linear_.root * (component->means[anchor] + leading_scores(one, s));
           for (std::size_t n = 0; n < linear_.leading.size(); ++n) {
             const double score = z[static_cast<Eigen::Index>(n)];
