@@ -214,6 +214,15 @@ double flips_at(const Told& facts_at, const std::string& cause, const system::Li
   return -1.0;
 }
 
+/// Prints where the story flips. `unit`: what a whole share is.
+template <class Told>
+void expect_flip(const Told& facts_at, const std::string& cause, const std::string& unit,
+                 const system::LineSheet& sheet = tender()) {
+  const double flip = flips_at(facts_at, cause, sheet);
+  std::cout << "  flips at " << flip << " of " << unit << "\n";
+  EXPECT_GE(flip, 0.0) << "the reading decides nothing";
+}
+
 // An overdue filter, and gauges before and behind it under load.
 TEST(ReadingStories, CloggedFilterMimicsAPump) {
   const auto told = [](double share) {
@@ -228,9 +237,7 @@ TEST(ReadingStories, CloggedFilterMimicsAPump) {
     return facts;
   };
   expect_story("clogged filter mimicking a pump", told(1.0), "C08", {"C13", "C15", "C17", "C18"});
-  const double flip = flips_at(told, "C08");
-  std::cout << "  flips where P3 under load has fallen by " << flip << " of 54 kPa\n";
-  EXPECT_GE(flip, 0.0) << "the reading decides nothing";
+  expect_flip(told, "C08", "54 kPa that P3 falls under load");
 }
 
 // Volts at the connector of an assist pump that barely turns, on a sheet that states its wire.
@@ -244,9 +251,7 @@ TEST(ReadingStories, WireDropMimicsADeadAssistPump) {
     return facts;
   };
   expect_story("wire drop mimicking a dead assist pump", told(1.0), "C14", {"C13", "C15", "C17", "C18"}, rebuilt());
-  const double flip = flips_at(told, "C14", rebuilt());
-  std::cout << "  flips where the wire loses " << flip << " of 5.4 V\n";
-  EXPECT_GE(flip, 0.0) << "the reading decides nothing";
+  expect_flip(told, "C14", "5.4 V lost in the wire", rebuilt());
 }
 
 // The relief valve returns fuel while cranking: the rail stays low with a sound pump.
@@ -260,9 +265,7 @@ TEST(ReadingStories, WeepingReliefMimicsAWornPump) {
     return facts;
   };
   expect_story("weeping relief mimicking a worn pump", told(1.0), "C26", {"C15", "C17", "C18", "C19"});
-  const double flip = flips_at(told, "C26");
-  std::cout << "  flips where the valve returns " << flip << " of 130 mL/min\n";
-  EXPECT_GE(flip, 0.0) << "the reading decides nothing";
+  expect_flip(told, "C26", "130 mL/min that the valve returns");
 }
 
 // A dry relief valve, dry injectors, a rail that stays low and a sound inlet: the pump it is, and not the valve.

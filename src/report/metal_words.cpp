@@ -67,6 +67,8 @@ std::vector<std::string> places_in(const debris::DebrisMap& map, debris::PlaceSt
   return names;
 }
 
+std::string cost_words(const std::optional<Money>& money) { return money ? money_words(*money) : "not known"; }
+
 std::string listed(const std::vector<std::string>& items) {
   if (items.empty()) return {};
   std::string text = items.front();

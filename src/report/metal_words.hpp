@@ -21,6 +21,8 @@ namespace fw::report {
 [[nodiscard]] std::string chance_band(double low, double high);
 /// "9,840 USD": ten of the currency at the next, from a thousand up.
 [[nodiscard]] std::string money_words(const Money& money);
+/// The same, or "not known".
+[[nodiscard]] std::string cost_words(const std::optional<Money>& money);
 
 /// Working days of eight hours, whole, from low to high hours: "2 to 4 days", "under a day".
 [[nodiscard]] std::string days_words(const extent::Hours& labour);

@@ -21,16 +21,6 @@ using extent::Decision;
 using extent::OptionResult;
 using extent::Standing;
 
-void heading(Document& document, const char* number, const char* text) {
-  document.blocks.emplace_back(Heading{.level = 1, .number = number, .text = text, .id = {}});
-}
-
-void paragraph(Document& document, std::string text, bool small = false) {
-  document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = small});
-}
-
-std::string cost_words(const std::optional<Money>& money) { return money ? money_words(*money) : "not known"; }
-
 void add_found(Document& document, const debris::DebrisMap& map) {
   KeyValues found;
   const auto row = [&](const char* key, const std::vector<std::string>& names, const char* none) {
@@ -104,7 +94,7 @@ CheckBoxes boxes(std::vector<std::string> texts) {
 }
 
 void add_teardown(Document& document, const assess::Assessment& assessment, const Decision& decision) {
-  heading(document, "5", "Permission to take apart and look");
+  heading(document, 1, "5", "Permission to take apart and look");
   paragraph(document,
             "Permission to look is not permission to repair. This one stands alone and may be given alone. Until it "
             "is given nothing is opened, and the engine is not cranked again. The maker's service information, local "
@@ -122,7 +112,7 @@ void add_teardown(Document& document, const assess::Assessment& assessment, cons
 }
 
 void add_repair(Document& document, const Decision& decision) {
-  heading(document, "6", "Permission to repair");
+  heading(document, 1, "6", "Permission to repair");
   paragraph(document, "One option, with its price. The paper that is signed is the one that holds.");
   std::vector<std::string> choices;
   for (const OptionResult& option : decision.options) {
@@ -159,18 +149,13 @@ Result<Document> authorisation_paper(const assess::Assessment& assessment, const
                       .hint = "Write down where metal was looked for (docs/reference/case-folder.md)"});
   }
   const Decision& decision = *assessment.metal->decision;
-  Document document;
-  document.title = assessment.title;
-  document.subtitle = case_line(assessment);
-  document.subject = "Options and permission";
-  document.created = options.created;
-  document.size = options.size;
+  Document document = case_paper(assessment, options, "Options and permission");
   document.header = assessment.title + ", options and permission";
   document.footer = "Options and permission. Sums rounded; this paper advises, it certifies nothing.";
   document.blocks.emplace_back(Lead{.spans = plain(verdict_words(decision))});
-  heading(document, "1", "What was found");
+  heading(document, 1, "1", "What was found");
   add_found(document, assessment.metal->map);
-  heading(document, "2", "The options side by side");
+  heading(document, 1, "2", "The options side by side");
   document.blocks.emplace_back(options_table(decision));
   paragraph(
       document,
@@ -182,14 +167,14 @@ Result<Document> authorisation_paper(const assess::Assessment& assessment, const
         Heading{.level = 3, .number = {}, .text = std::string(extent::name(option.kind)), .id = {}});
     document.blocks.emplace_back(option_words(option));
   }
-  heading(document, "3", "What decides");
+  heading(document, 1, "3", "What decides");
   add_what_decides(document, decision);
-  heading(document, "4", "What this paper does not cover");
+  heading(document, 1, "4", "What this paper does not cover");
   add_limits(document);
   document.blocks.emplace_back(PageBreak{});
   add_teardown(document, assessment, decision);
   add_repair(document, decision);
-  heading(document, "7", "What the numbers stand on");
+  heading(document, 1, "7", "What the numbers stand on");
   document.blocks.emplace_back(assumptions_table());
   document = typeset(std::move(document));
   if (const auto sound = check(document); !sound) return fail(sound.error());

@@ -29,14 +29,6 @@ using extent::Standing;
 
 constexpr FigureSize plot{.width = 482.0, .text_size = 7.2, .plot_height = 150.0};
 
-void heading(Document& document, int level, std::string number, const char* text, const char* id = "") {
-  document.blocks.emplace_back(Heading{.level = level, .number = std::move(number), .text = text, .id = id});
-}
-
-void paragraph(Document& document, std::string text, bool small = false) {
-  document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = small});
-}
-
 Result<void> add_curves(Document& document, const CurvesData& data) {
   auto figure = curves_figure(data);
   if (!figure) return fail(figure.error());
@@ -56,8 +48,6 @@ std::vector<std::string> parts_of(const OptionResult& option, Action action) {
   }
   return names;
 }
-
-std::string cost_words(const std::optional<Money>& money) { return money ? money_words(*money) : "not known"; }
 
 std::string short_standing(const Decision& decision, const OptionResult& option) {
   switch (option.standing) {

@@ -206,12 +206,7 @@ std::string lead_of(const SheetJudgement* found, const SheetJudgement& last) {
 
 Result<Document> compose(const assess::Assessment& assessment, const std::vector<system::LineSheet>& sheets,
                          const PaperOptions& options, const Fill& fill) {
-  Document document;
-  document.title = assessment.title;
-  document.subtitle = case_line(assessment);
-  document.subject = "Fuel supply, for the owner";
-  document.created = options.created;
-  document.size = options.size;
+  Document document = case_paper(assessment, options, "Fuel supply, for the owner");
   document.close_set = fill.close_set;
   document.header = assessment.title + ", for the owner";
   document.footer = "For the owner. About the fuel supply only; pressures are over that of the air.";

@@ -61,6 +61,22 @@ std::string file_name(const std::string& path) {
   return slash == std::string::npos ? path : path.substr(slash + 1);
 }
 
+Document case_paper(const assess::Assessment& assessment, const PaperOptions& options, std::string subject) {
+  Document document = answer_page(assessment.title, options);
+  document.subtitle = case_line(assessment);
+  document.subject = std::move(subject);
+  return document;
+}
+
+void heading(Document& document, int level, std::string number, std::string text, std::string id) {
+  document.blocks.emplace_back(
+      Heading{.level = level, .number = std::move(number), .text = std::move(text), .id = std::move(id)});
+}
+
+void paragraph(Document& document, std::string text, bool small) {
+  document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = small});
+}
+
 void add_not_computed(const assess::Assessment& assessment, Document& document) {
   for (const assess::NotComputed& missing : assessment.not_computed) {
     const Error& why = missing.why.front();

@@ -56,6 +56,13 @@ template <class Compose, class Fill>  // a template so that composers may be lam
 /// Name of a file without its folder: papers do not tell where a case lies.
 [[nodiscard]] std::string file_name(const std::string& path);
 
+/// A paper of a case, still empty: title, vehicle, metadata, page size.
+[[nodiscard]] Document case_paper(const assess::Assessment& assessment, const PaperOptions& options,
+                                  std::string subject);
+
+void heading(Document& document, int level, std::string number, std::string text, std::string id = {});
+void paragraph(Document& document, std::string text, bool small = false);
+
 /// One small paragraph for each section that could not be worked out, with the reason; nothing where all could.
 void add_not_computed(const assess::Assessment& assessment, Document& document);
 

@@ -9,6 +9,8 @@
 #include <fmt/format.h>
 
 #include "report/input_words.hpp"
+#include "report/metal_words.hpp"
+#include "report/paper_parts.hpp"
 #include "report/rail_figures.hpp"
 #include "report/typeset.hpp"
 #include "units/print.hpp"
@@ -58,18 +60,6 @@ Cell cell(std::string text, std::string detail = {}) {
 }
 Column number_column(std::string title) { return {.title = std::move(title), .kind = ColumnKind::number}; }
 
-void paragraph(Document& document, std::string text, bool small = false) {
-  document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = small});
-}
-
-std::string list_of(const std::vector<std::string>& items) {
-  std::string list;
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    list += (i == 0 ? "" : i + 1 == items.size() ? " and " : ", ") + items[i];
-  }
-  return list;
-}
-
 /// Answers of which the same is said, one paragraph for all their sheets.
 template <class Answer, class Say>  // two kinds of answers, lambdas
 void say_by_sheet(Document& document, const std::vector<Answer>& answers, const Say& say) {
@@ -87,13 +77,13 @@ void say_by_sheet(Document& document, const std::vector<Answer>& answers, const 
     const bool all = sheets.size() == answers.size();
     paragraph(document, all && answers.size() > 1
                             ? words
-                            : (sheets.size() > 1 ? "Systems " : "System ") + list_of(sheets) + ": " + words);
+                            : (sheets.size() > 1 ? "Systems " : "System ") + listed(sheets) + ": " + words);
   }
 }
 
 void add_assumed(Document& document, const std::vector<std::string>& assumed) {
   if (assumed.empty()) return;
-  paragraph(document, "Not stated, typical values stand in: " + list_of(assumed) + ".", true);
+  paragraph(document, "Not stated, typical values stand in: " + listed(assumed) + ".", true);
 }
 
 void add_capacity(Document& document, const std::vector<RailCapacity>& answers, units::System system) {

@@ -56,14 +56,6 @@ std::string id_of(std::string_view prefix, const std::string& name) {
   return id;
 }
 
-void heading(Document& document, int level, const std::string& number, const std::string& text, std::string id = {}) {
-  document.blocks.emplace_back(Heading{.level = level, .number = number, .text = text, .id = std::move(id)});
-}
-
-void paragraph(Document& document, std::string text, bool small = false) {
-  document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = small});
-}
-
 /// One row per sheet: outcomes and the inlet at rated power.
 Table summary(const assess::Assessment& assessment, units::System system) {
   Table table;
@@ -729,12 +721,7 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
                    fmt::format("{}, one or more", assessment.sheets.size()));
   }
   const units::System system = options.system;
-  Document document;
-  document.title = assessment.title;
-  document.subtitle = case_line(assessment);
-  document.subject = "Fuel supply, technical report";
-  document.created = options.created;
-  document.size = options.size;
+  Document document = case_paper(assessment, options, "Fuel supply, technical report");
   document.header = assessment.title + ", fuel supply, technical report";
   document.footer =
       assessment.sheets.back().samples > 0

@@ -280,12 +280,7 @@ std::string lead_sentence(const SheetJudgement& sheet, std::size_t most) {
 }
 
 Result<Document> brief(const assess::Assessment& assessment, const PaperOptions& options) {
-  Document document;
-  document.title = assessment.title;
-  document.subtitle = case_line(assessment);
-  document.subject = "brief";
-  document.created = options.created;
-  document.size = options.size;
+  Document document = case_paper(assessment, options, "brief");
   const std::size_t drawn = draws_of(assessment);
   document.blocks.emplace_back(Paragraph{
       .spans = plain(fmt::format("Judged {} over {} running points of a {} climate{}. Pressures over ambient.",
@@ -372,12 +367,7 @@ struct PageFill {
 };
 
 Result<Document> compose_page(const assess::Assessment& assessment, const PaperOptions& options, const PageFill& fill) {
-  Document document;
-  document.title = assessment.title;
-  document.subtitle = case_line(assessment);
-  document.subject = "Fuel supply, as judged";
-  document.created = options.created;
-  document.size = options.size;
+  Document document = case_paper(assessment, options, "Fuel supply, as judged");
   document.close_set = fill.close_set;
   document.header = assessment.title + ", fuel supply";
   const std::size_t drawn = draws_of(assessment);
