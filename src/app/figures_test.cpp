@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/figures.hpp"
 
+#include "project_file.hpp"
+
 #include <gtest/gtest.h>
 
 namespace fw::app {
@@ -13,7 +15,7 @@ Result<std::string> drawn(const FigureRequest& request) {
 }
 
 FigureRequest demo(FigureKind kind) {
-  return {.kind = kind, .target = FW_SOURCE_DIR "/cases/alder-gap-tender", .created = "2031-05-04T10:00:00Z"};
+  return {.kind = kind, .target = test::project_file("cases/alder-gap-tender"), .created = "2031-05-04T10:00:00Z"};
 }
 
 TEST(MakeFigure, DrawsEveryKindOfEverySheetAtDeskAndPhoneWidth) {
@@ -61,7 +63,7 @@ TEST(MakeFigure, NamesWhatIsWrong) {
   EXPECT_EQ(single.error().front().where.field, "comparison");
 
   request = demo(FigureKind::schematic);
-  request.target = FW_SOURCE_DIR "/cases/nowhere";
+  request.target = test::project_file("cases/nowhere");
   EXPECT_FALSE(drawn(request));
 }
 

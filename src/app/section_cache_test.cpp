@@ -13,6 +13,8 @@
 #include "casefile/sheet_sources.hpp"
 #include "report/assessment_json.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::app {
 namespace {
 
@@ -23,7 +25,7 @@ const catalog::Catalog& book() {
   return catalog;
 }
 
-casefile::Case tender() { return casefile::read_case(FW_SOURCE_DIR "/cases/alder-gap-tender", book()).value(); }
+casefile::Case tender() { return casefile::read_case(test::project_file("cases/alder-gap-tender"), book()).value(); }
 
 assess::Assessment judged(const casefile::Case& job, const assess::Options& options, assess::SectionStore& store) {
   InlineExecutor executor;
@@ -123,7 +125,7 @@ TEST(SectionCache, WaterHangsOnEverySheetAndOnTheFuelReport) {
 
 // A comment moves lines. The judgement is the kept one, and the numbers in it point to the lines where they stand.
 TEST(SectionCache, AResultThatWasKeptPointsToTheLinesOfTheSheetAtHand) {
-  const std::string path = FW_SOURCE_DIR "/cases/quarry-vee/as-found.toml";
+  const std::string path = test::project_file("cases/quarry-vee/as-found.toml");
   std::ifstream file(path);
   const std::string text{std::istreambuf_iterator<char>(file), {}};
   const auto read = [&](const std::string& sheet) {

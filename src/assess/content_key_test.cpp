@@ -13,6 +13,8 @@
 #include "casefile/line_sheet_reader.hpp"
 #include "casefile/sheet_sources.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::assess {
 namespace {
 
@@ -143,7 +145,7 @@ TEST(ContentKey, EveryFactOfTheWaterCounts) {
 }
 
 TEST(ContentKey, WhoFoundItAndWhenChangesNoDiagnosis) {
-  const casefile::Case job = casefile::read_case(FW_SOURCE_DIR "/cases/alder-gap-tender", book()).value();
+  const casefile::Case job = casefile::read_case(test::project_file("cases/alder-gap-tender"), book()).value();
   ASSERT_TRUE(job.findings);
   diagnosis::Facts facts = *job.findings;
   const auto diagnosed = [&] { return diagnosis_key(book().diagnosis, facts, {.seed = 1, .count = 100}); };
@@ -187,7 +189,7 @@ TEST(ContentKey, WhoFoundItAndWhenChangesNoDiagnosis) {
 }
 
 TEST(ContentKey, AMapHangsOnNoPrice) {
-  const casefile::Case job = casefile::read_case(FW_SOURCE_DIR "/cases/alder-gap-tender", book()).value();
+  const casefile::Case job = casefile::read_case(test::project_file("cases/alder-gap-tender"), book()).value();
   ASSERT_TRUE(job.metal && job.metal->input.prices);
   extent::DecisionInput input = job.metal->input;
   const ContentKey map = debris_key(input, 1);

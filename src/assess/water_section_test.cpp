@@ -9,12 +9,14 @@
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::assess {
 namespace {
 
 casefile::Case demo(const std::string& name) {
   static const catalog::Catalog book = catalog::built_in().value();
-  return casefile::read_case(std::string(FW_SOURCE_DIR) + "/cases/" + name, book).value();
+  return casefile::read_case(test::project_file("cases/") + name, book).value();
 }
 
 Result<WaterSection> section_of(const std::vector<system::LineSheet>& sheets, WaterFacts facts = {}) {

@@ -7,6 +7,8 @@
 
 #include "catalog/catalog.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::casefile {
 namespace {
 
@@ -22,14 +24,14 @@ Result<diagnosis::LabReport> read(const std::string& rest) {
 }
 
 TEST(FuelReportFile, ReadsTheDemo) {
-  const auto report = read_fuel_report_of(std::string(FW_SOURCE_DIR) + "/cases/quarry-vee", book().spreads);
+  const auto report = read_fuel_report_of(test::project_file("cases/quarry-vee"), book().spreads);
   ASSERT_TRUE(report.has_value()) << to_text(report.error());
   EXPECT_NEAR(diagnosis::value_of(*report, diagnosis::ReportTest::water)->value, 310e-6, 1e-15);
   EXPECT_NEAR(diagnosis::value_of(*report, diagnosis::ReportTest::ester)->value, 0.048, 1e-15);
   EXPECT_EQ(debris::to_text(*report->particles), "22/20/17");
   EXPECT_EQ(report->sample.place, diagnosis::SamplePlace::tank_bottom);
   EXPECT_TRUE(diagnosis::read_together(*report).has_value());
-  EXPECT_TRUE(has_fuel_report(std::string(FW_SOURCE_DIR) + "/cases/quarry-vee"));
+  EXPECT_TRUE(has_fuel_report(test::project_file("cases/quarry-vee")));
 }
 
 // A report of a wrong or missing unit is refused with one error that says where and how to mend it.

@@ -10,6 +10,8 @@
 #include "casefile/seven_facts.hpp"
 #include "system/supply_model.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::casefile {
 namespace {
 
@@ -19,7 +21,7 @@ struct Reading {
 };
 
 std::vector<Reading> table() {
-  std::ifstream file(std::string(FW_SOURCE_DIR) + "/tests/published/layouts/normal_readings.csv");
+  std::ifstream file(test::project_file("tests/published/layouts/normal_readings.csv"));
   std::vector<Reading> rows;
   for (std::string line; std::getline(file, line);) {
     if (line.empty() || line.starts_with("#") || line.starts_with("layout")) continue;

@@ -10,6 +10,8 @@
 #include "catalog/catalog.hpp"
 #include "catalog/document.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::casefile {
 namespace {
 
@@ -195,7 +197,7 @@ RC_GTEST_PROP(LineSheet, SurvivesAnyText, (const std::string& noise)) {
 TEST(Case, TheDemoCaseReads) {
   const auto catalog = catalog::built_in();
   ASSERT_TRUE(catalog) << to_text(catalog.error());
-  const auto job = read_case(std::string(FW_SOURCE_DIR) + "/cases/alder-gap-tender", *catalog);
+  const auto job = read_case(test::project_file("cases/alder-gap-tender"), *catalog);
   ASSERT_TRUE(job) << to_text(job.error());
   ASSERT_EQ(job->sheets.size(), 3U);
   EXPECT_EQ(job->sheets[1].name, "as found");
@@ -205,7 +207,7 @@ TEST(Case, TheDemoCaseReads) {
 TEST(Case, AFolderWithoutACaseSaysWhatItNeeds) {
   const auto catalog = catalog::built_in().value();
   EXPECT_EQ(read_case("/nonexistent/folder", catalog).error().front().code, ErrorCode::not_found);
-  EXPECT_EQ(read_case(std::string(FW_SOURCE_DIR) + "/src", catalog).error().front().code, ErrorCode::not_found);
+  EXPECT_EQ(read_case(test::project_file("src"), catalog).error().front().code, ErrorCode::not_found);
 }
 
 }  // namespace

@@ -12,6 +12,7 @@
 #include <gtest/gtest.h>
 
 #include "diagnosis/inference.hpp"
+#include "project_file.hpp"
 #include "published_table.hpp"
 
 namespace fw::casefile {
@@ -70,7 +71,7 @@ std::string joined(const std::vector<std::string>& cells) {
 }
 
 std::vector<Network> published_networks() {
-  std::ifstream file(std::string(FW_SOURCE_DIR) + "/tests/published/diagnosis/bn_networks.json");
+  std::ifstream file(test::project_file("tests/published/diagnosis/bn_networks.json"));
   const std::string text((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
   return read_networks(text, "bn_networks.json").value();
 }

@@ -13,6 +13,8 @@
 #include "supply/compare.hpp"
 #include "units/dash.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::casefile {
 namespace {
 
@@ -21,7 +23,7 @@ constexpr std::size_t draws = 400;
 system::LineSheet practice_sheet(const char* name) {
   const auto catalog = catalog::built_in();
   if (!catalog) throw std::runtime_error(to_text(catalog.error()));
-  auto sheet = read_sheet_file(std::string(FW_SOURCE_DIR) + "/tests/published/practice/" + name, *catalog);
+  auto sheet = read_sheet_file(test::project_file("tests/published/practice/") + name, *catalog);
   if (!sheet) throw std::runtime_error(to_text(sheet.error()));
   return *std::move(sheet);
 }

@@ -16,6 +16,8 @@
 #include "diagnosis/next_look.hpp"
 #include "numerics/normal.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::casefile {
 namespace {
 
@@ -41,7 +43,7 @@ const system::LineSheet& sheet_of(const std::string& name) {
   static std::map<std::string, system::LineSheet> sheets;
   auto at = sheets.find(name);
   if (at == sheets.end()) {
-    at = sheets.emplace(name, read_sheet_file(std::string(FW_SOURCE_DIR) + "/cases/" + name, shelf()).value()).first;
+    at = sheets.emplace(name, read_sheet_file(test::project_file("cases/") + name, shelf()).value()).first;
   }
   return at->second;
 }

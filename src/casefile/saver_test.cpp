@@ -9,6 +9,8 @@
 #include "casefile/case.hpp"
 #include "catalog/document.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::casefile {
 namespace {
 
@@ -102,7 +104,7 @@ RC_GTEST_PROP(Saver, WhatIsSavedIsReadBack, ()) {
 }
 
 TEST(Saver, TheDemoCaseSurvivesARoundTrip) {
-  const std::string path = std::string(FW_SOURCE_DIR) + "/cases/alder-gap-tender/as-rebuilt.toml";
+  const std::string path = test::project_file("cases/alder-gap-tender/as-rebuilt.toml");
   const auto sheet = read_file(path);
   ASSERT_TRUE(sheet);
   const auto there = save_in_place(*sheet, path, {{"engine.rated_power", "180 kW"}});

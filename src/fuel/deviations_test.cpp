@@ -21,6 +21,7 @@
 #include "fuel/volume_correction.hpp"
 #include "fuel/water_solubility.hpp"
 #include "fuel_cases.hpp"
+#include "project_file.hpp"
 #include "published_table.hpp"
 
 namespace fw::fuel {
@@ -334,7 +335,7 @@ std::vector<std::string> spread_lines() {
 
 /// The lines between "<!-- begin NAME -->" and "<!-- end NAME -->" of docs/theory/fuel.md that are rows of numbers.
 std::vector<std::string> documented(const std::string& name) {
-  std::ifstream file(std::string(FW_SOURCE_DIR) + "/docs/theory/fuel.md");
+  std::ifstream file(test::project_file("docs/theory/fuel.md"));
   std::vector<std::string> lines;
   bool inside = false;
   for (std::string line; std::getline(file, line);) {

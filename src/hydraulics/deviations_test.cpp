@@ -19,6 +19,7 @@
 #include "hydraulics/tank.hpp"
 #include "hydraulics/tee.hpp"
 #include "hydraulics_cases.hpp"
+#include "project_file.hpp"
 
 namespace fw::hydraulics {
 namespace {
@@ -165,7 +166,7 @@ std::vector<Line> others() {
 }
 
 TEST(Deviations, StandInTheTheoryAsMeasured) {
-  std::ifstream page(std::string(FW_SOURCE_DIR) + "/docs/theory/components.md");
+  std::ifstream page(test::project_file("docs/theory/components.md"));
   const std::string text{std::istreambuf_iterator<char>(page), {}};
   ASSERT_FALSE(text.empty());
   for (const auto& lines : {friction(), orifices(), size_changes(), others()}) {

@@ -9,12 +9,14 @@
 #include "catalog/catalog.hpp"
 #include "report/metal_words.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::report {
 namespace {
 
 assess::MetalAnswer metal_of(const std::string& name) {
   static const catalog::Catalog book = catalog::built_in().value();
-  const auto job = casefile::read_case(std::string(FW_SOURCE_DIR) + "/cases/" + name, book).value();
+  const auto job = casefile::read_case(test::project_file("cases/") + name, book).value();
   InlineExecutor executor;
   SilentProgress progress;
   return assess::assess(job, book, {.sections = {assess::Section::extent}},

@@ -14,6 +14,8 @@
 #include "report/supply_figures.hpp"
 #include "report/text.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::report {
 namespace {
 
@@ -34,8 +36,7 @@ const Judged& judged(const std::string& name) {
   static std::map<std::string, Judged> all;
   const auto known = all.find(name);
   if (known != all.end()) return known->second;
-  Judged result{.job = casefile::read_case(std::string(FW_SOURCE_DIR) + "/cases/" + name, book()).value(),
-                .assessment = {}};
+  Judged result{.job = casefile::read_case(test::project_file("cases/") + name, book()).value(), .assessment = {}};
   InlineExecutor executor;
   SilentProgress progress;
   result.assessment =

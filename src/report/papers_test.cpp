@@ -22,6 +22,8 @@
 #include "report/text.hpp"
 #include "report/typeset.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::report {
 namespace {
 
@@ -41,12 +43,12 @@ Judged judged(const std::string& folder) {
   return result;
 }
 
-std::string demo_folder() { return FW_SOURCE_DIR "/cases/alder-gap-tender"; }
+std::string demo_folder() { return test::project_file("cases/alder-gap-tender"); }
 
 /// Every case of the project.
 std::vector<std::string> case_folders() {
   std::vector<std::string> folders;
-  for (const auto& entry : std::filesystem::directory_iterator(FW_SOURCE_DIR "/cases")) {
+  for (const auto& entry : std::filesystem::directory_iterator(test::project_file("cases"))) {
     if (std::filesystem::exists(entry.path() / "case.toml")) folders.push_back(entry.path().string());
   }
   std::ranges::sort(folders);

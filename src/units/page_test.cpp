@@ -14,6 +14,8 @@
 #include "units/text.hpp"
 #include "units/unit_table.hpp"
 
+#include "project_file.hpp"
+
 namespace fw::units {
 namespace {
 
@@ -21,7 +23,7 @@ namespace {
 using Rows = std::vector<std::vector<std::string>>;
 
 Rows rows_under(std::string_view heading) {
-  std::ifstream file(std::string(FW_SOURCE_DIR) + "/docs/reference/units.md");
+  std::ifstream file(test::project_file("docs/reference/units.md"));
   Rows rows;
   bool inside = false;
   std::string line;

@@ -2,8 +2,14 @@
 // The one main() of all tests: floating-point faults stop the test that caused them (style: FE traps).
 #include <cfenv>
 #include <cstdlib>
+#include <string>
+#include <string_view>
 
 #include <gtest/gtest.h>
+
+#include "project_file.hpp"
+
+std::string fw::test::project_file(std::string_view path) { return FW_SOURCE_DIR "/" + std::string(path); }
 
 int main(int argc, char** argv) {
   ::testing::InitGoogleTest(&argc, argv);

@@ -10,6 +10,8 @@
 #include <system_error>
 #include <vector>
 
+#include "project_file.hpp"
+
 /// Outside cases as data, for tests only: tables under tests/published, with their source as comment lines on top.
 namespace fw::test {
 
@@ -43,7 +45,7 @@ struct PublishedTable {
 /// test.
 [[nodiscard]] inline PublishedTable published_table(std::string_view name) {
   PublishedTable table;
-  table.path = std::string(FW_SOURCE_DIR) + "/tests/published/" + std::string(name);
+  table.path = test::project_file("tests/published/") + std::string(name);
   std::ifstream file(table.path);
   if (!file) throw std::runtime_error(table.path + ": cannot be read");
   std::string line;

@@ -12,6 +12,8 @@
 
 #include <gtest/gtest.h>
 
+#include "project_file.hpp"
+
 /// The tables "Deviations from outside values" of docs/theory, for tests only: each row is made from what a test finds,
 /// and must stand in the page as it is made.
 namespace fw::test {
@@ -44,7 +46,7 @@ struct TheoryRow {
 }
 
 [[nodiscard]] inline std::string theory_page(std::string_view page) {
-  std::ifstream file(std::string(FW_SOURCE_DIR) + "/docs/theory/" + std::string(page));
+  std::ifstream file(test::project_file("docs/theory/") + std::string(page));
   return {std::istreambuf_iterator<char>(file), {}};
 }
 
