@@ -4,11 +4,13 @@
 
 #include <gtest/gtest.h>
 
-#include "quiet_run.hpp"
-#include "small_supply.hpp"
 #include "supply/compare.hpp"
 #include "supply/gauge_book.hpp"
 #include "supply/sizing.hpp"
+#include "system/rail_side.hpp"
+
+#include "quiet_run.hpp"
+#include "small_supply.hpp"
 
 namespace fw::supply {
 namespace {
@@ -136,6 +138,35 @@ TEST(GaugeBook, TheRaisedSpeedIsTheSheets) {
   EXPECT_NEAR(raised(), 2000.0, 1e-9);
   sheet.engine.rated_speed_per_s = exactly(1500.0 / 60.0);
   EXPECT_NEAR(raised(), 1500.0, 1e-9);
+}
+
+// A pump that is stated takes what it can fill with: its gauge reads as the supply solved with that take, and no deeper
+// than where it is not stated and takes what it asks for.
+TEST(GaugeBook, AStatedHighPressurePumpReadsAsItFills) {
+  test::QuietRun quiet;
+  system::LineSheet sheet = test::small_sheet(0.0045, false, system::InletClass::fed_low);
+  sheet.legs[0].parts.back().port = "P1";
+  sheet.legs[0].parts.back().end_height_m = sheet.engine.inlet_height_m;
+  sheet.high_side.cylinders = 6;
+  sheet.high_side.plungers = 2;
+  const auto rated_kPa = [&] {
+    const GaugeBook book = gauge_book(sheet, {{}}, {}, quiet.run()).value();
+    return book.states.front().points.back().readings.front().value().median;
+  };
+  const double asked = rated_kPa();
+  sheet.high_side.displacement_m3 = exactly(0.9e-6);
+  const double fills = rated_kPa();
+  const auto side = system::rail_side(sheet).value();
+  const auto liquid = rail::rail_liquid(system::fuel_of_sheet(sheet).value(), 293.15, 200e6).value();
+  const system::RailDemand demand(side.set, liquid.liquid);
+  const auto model = system::SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws()).value();
+  const std::vector<double> slots = model.nominal();
+  const system::SupplyModel::Case one{
+      .point = {.engine = system::EnginePoint::rated}, .slots = slots, .engine_law = &demand};
+  const auto states = model.solve(std::span(&one, 1), quiet.run()).value();
+  EXPECT_NEAR(fills, states.front().inlet_over_ambient_Pa, 1.0);
+  EXPECT_TRUE(states.front().unfilled);
+  EXPECT_GT(fills, asked);
 }
 
 TEST(Compare, ABypassedSeparatorLosesAStageAndTheSensor) {
