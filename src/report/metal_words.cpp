@@ -280,6 +280,31 @@ std::string pump_question_sums(const extent::Decision& decision) {
   return text;
 }
 
+std::string change_words(const assess::CleanlinessChange& change) {
+  using Finding = assess::CleanlinessChange::Finding;
+  const auto times = [](double ratio) { return fmt::format("{:.{}f}", ratio, ratio < 9.95 ? 1 : 0); };
+  const std::string what = "particles from 14 um(c) that fuel itself brings to the pump inlet";
+  switch (change.finding) {
+    case Finding::more:
+      return fmt::format("{} against {}: {} times as many {} (nine draws in ten {} to {}).", change.to, change.from,
+                         times(change.ratio.median), what, times(change.ratio.low), times(change.ratio.high));
+    case Finding::fewer:
+      return fmt::format("{} against {}: the {} are {} times fewer (nine draws in ten {} to {}).", change.to,
+                         change.from, what, times(1.0 / change.ratio.median), times(1.0 / change.ratio.high),
+                         times(1.0 / change.ratio.low));
+    case Finding::none:
+      return fmt::format(
+          "{} against {}: no effect found on the {}; nine draws in ten lie within a factor of two, one "
+          "ISO 4406 code (assumed smallest effect).",
+          change.to, change.from, what);
+    case Finding::not_determined: break;
+  }
+  return fmt::format(
+      "{} against {}: what changed for the {} is not determined: {} to {} times as many in nine draws of "
+      "ten.",
+      change.to, change.from, what, times(change.ratio.low), times(change.ratio.high));
+}
+
 std::vector<AssumptionRow> metal_assumptions() {
   const char* const assumed = "assumed";
   const char* const practice = "common practice, no source";
