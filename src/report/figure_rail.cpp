@@ -232,7 +232,10 @@ Result<Figure> curves_figure(const CurvesData& data) {
                   .stroke = {},
                   .fill = Role::soft});
     if (span.words.empty()) continue;
-    add(Text{.at = {0.5 * (from + to), bottom - 0.9 * text},
+    // The words stay inside the axes: beside its left end they would lie on the numbers of the axis.
+    const double half = 0.5 * measure(span.words, style).width;
+    const double room = std::max(left + 0.3 * text + half, std::min(0.5 * (from + to), right - half));
+    add(Text{.at = {room, bottom - 0.9 * text},
              .text = span.words,
              .style = style,
              .colour = Role::soft,
