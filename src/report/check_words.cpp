@@ -167,8 +167,9 @@ std::string from_to(const std::string& low, const std::string& high) {
   if (low == high) return low;
   const std::size_t blank = low.rfind(' ');
   const std::size_t other = high.rfind(' ');
-  const bool shared =
-      blank != std::string::npos && other != std::string::npos && low.substr(blank) == high.substr(other);
+  const bool shared = blank != std::string::npos && other != std::string::npos &&
+                      low.substr(blank) == high.substr(other) && low.substr(blank) != " thousand" &&
+                      low.substr(blank) != " million";
   return (shared ? low.substr(0, blank) : low) + " to " + high;
 }
 

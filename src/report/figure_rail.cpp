@@ -232,10 +232,10 @@ Result<Figure> curves_figure(const CurvesData& data) {
                   .stroke = {},
                   .fill = Role::soft});
     if (span.words.empty()) continue;
-    // The words stay inside the axes: beside its left end they would lie on the numbers of the axis.
-    const double half = 0.5 * measure(span.words, style).width;
-    const double room = std::max(left + 0.3 * text + half, std::min(0.5 * (from + to), right - half));
-    add(Text{.at = {room, bottom - 0.9 * text},
+    // Words wider than their bar stand behind it: over it they would lie on the axis or on a line that begins there.
+    const double wide = measure(span.words, style).width;
+    const bool behind = wide > to - from && to + 0.5 * text + wide < right;
+    add(Text{.at = {behind ? to + 0.5 * text + 0.5 * wide : 0.5 * (from + to), bottom - (behind ? 0.25 : 0.9) * text},
              .text = span.words,
              .style = style,
              .colour = Role::soft,

@@ -804,11 +804,11 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
       document.blocks.emplace_back(
           Caution{.signal = signal_of(caution.signal), .title = caution.title, .spans = plain(caution.text)});
     }
-    paragraph(document,
-              "At rated power, " +
-                  lower_first(
-                      point_words(last.line.point, system).substr(point_words(last.line.point, system).find("fuel"))) +
-                  ", every pump running. Most likely values; a gauge adds its own error.");
+    const std::string point = point_words(last.line.point, system);
+    document.blocks.emplace_back(
+        Paragraph{.spans = plain("At rated power, " + point.substr(point.find("fuel")) +
+                                 ", every pump running. Most likely values; a gauge adds its own error."),
+                  .with_next = true});
     document.blocks.emplace_back(std::move(ports));
   }
 

@@ -440,14 +440,15 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
 
 Result<Document> supply_page(const assess::Assessment& assessment, const PaperOptions& options) {
   const auto composed = [&](const PageFill& fill) { return compose_page(assessment, options, fill); };
-  return fill_one_page(composed, PageFill{},
-                       {[](PageFill& fill) { fill.plot_height = 50.0; }, [](PageFill& fill) { fill.several = true; },
-                        [](PageFill& fill) { fill.named = 2; }, [](PageFill& fill) { fill.rows = 6; },
-                        [](PageFill& fill) { fill.dead_pumps = true; }, [](PageFill& fill) { fill.plot_height = 70.0; },
-                        [](PageFill& fill) { fill.rows = 9; }, [](PageFill& fill) { fill.named = 4; },
-                        [](PageFill& fill) { fill.plot_height = 100.0; }, [](PageFill& fill) { fill.guesses = 1; },
-                        [](PageFill& fill) { fill.rows = 12; }, [](PageFill& fill) { fill.guesses = 3; },
-                        [](PageFill& fill) { fill.close_set = false; }});
+  return fill_one_page(
+      composed, PageFill{},
+      {[](PageFill& fill) { fill.plot_height = 36.0; }, [](PageFill& fill) { fill.plot_height = 50.0; },
+       [](PageFill& fill) { fill.several = true; }, [](PageFill& fill) { fill.named = 2; },
+       [](PageFill& fill) { fill.rows = 6; }, [](PageFill& fill) { fill.dead_pumps = true; },
+       [](PageFill& fill) { fill.plot_height = 70.0; }, [](PageFill& fill) { fill.rows = 9; },
+       [](PageFill& fill) { fill.named = 4; }, [](PageFill& fill) { fill.plot_height = 100.0; },
+       [](PageFill& fill) { fill.guesses = 1; }, [](PageFill& fill) { fill.rows = 12; },
+       [](PageFill& fill) { fill.guesses = 3; }, [](PageFill& fill) { fill.close_set = false; }});
 }
 
 }  // namespace fw::report

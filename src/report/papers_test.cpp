@@ -71,6 +71,7 @@ TEST(CheckWords, SayARangeWithItsUnitOnce) {
   EXPECT_EQ(from_to("under 0.01 mg", "3.5 mg"), "under 0.01 to 3.5 mg");
   EXPECT_EQ(from_to("39.5 mV", "0.20 V"), "39.5 mV to 0.20 V");
   EXPECT_EQ(from_to("347", "2.8 thousand"), "347 to 2.8 thousand");
+  EXPECT_EQ(from_to("1.3 thousand", "10 thousand"), "1.3 thousand to 10 thousand") << "1.3 is another number";
   EXPECT_EQ(upper_first("as found"), "As found");
   EXPECT_EQ(upper_first("5 bar"), "5 bar");
 }

@@ -38,9 +38,9 @@ std::string volume_words(double kg) {
   return mL < 999.5 ? fmt::format("{:.0f} mL", mL) : fmt::format("{:.1f} L", 1e-3 * mL);
 }
 
-/// Undissolved water as a share of the fuel: "143 mg/kg", "2.0 %".
+/// Undissolved water in the fuel: "143 mg/kg", "20 g/kg".
 std::string share_words(double share) {
-  return share < 0.00995 ? fmt::format("{:.0f} mg/kg", 1e6 * share) : fmt::format("{:.1f} %", 100.0 * share);
+  return share < 0.9995e-3 ? fmt::format("{:.0f} mg/kg", 1e6 * share) : fmt::format("{:.2g} g/kg", 1e3 * share);
 }
 
 std::string shares(const Interval& band) { return in_100(band.low, band.high); }
