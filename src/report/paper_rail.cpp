@@ -280,7 +280,14 @@ std::string limit_words(rail::Limit limit) {
 
 std::string rail_words(double absolute_Pa, units::System system) {
   constexpr double atmosphere_Pa = 101325.0;
-  return units::print(absolute_Pa - atmosphere_Pa, Dimension::gauge_pressure, system);
+  std::string text = units::print(absolute_Pa - atmosphere_Pa, Dimension::gauge_pressure, system);
+  // Five digits of psi read in groups.
+  const std::size_t digits = text.find_first_not_of("0123456789");
+  constexpr std::size_t ungrouped = 4;
+  if (digits != std::string::npos && digits > ungrouped && text[digits] == ' ') {
+    text = grouped(std::stoul(text.substr(0, digits))) + text.substr(digits);
+  }
+  return text;
 }
 
 std::string swap_sentence(const RailCapacity& answer) {

@@ -443,7 +443,7 @@ Result<Document> supply_page(const assess::Assessment& assessment, const PaperOp
   return fill_one_page(
       composed, PageFill{},
       {[](PageFill& fill) { fill.plot_height = 36.0; }, [](PageFill& fill) { fill.plot_height = 50.0; },
-       [](PageFill& fill) { fill.several = true; }, [](PageFill& fill) { fill.named = 2; },
+       [](PageFill& fill) { fill.several = fill.plot_height >= 50.0; }, [](PageFill& fill) { fill.named = 2; },
        [](PageFill& fill) { fill.rows = 6; }, [](PageFill& fill) { fill.dead_pumps = true; },
        [](PageFill& fill) { fill.plot_height = 70.0; }, [](PageFill& fill) { fill.rows = 9; },
        [](PageFill& fill) { fill.named = 4; }, [](PageFill& fill) { fill.plot_height = 100.0; },

@@ -22,7 +22,9 @@ RailRun run_down_to(double lowest_Pa) {
   return run;
 }
 
-std::string words(const RailRun& run) { return render_text(rail_run_page(run, {.created = "2031-05-04T10:00:00Z"}), 400).value(); }
+std::string words(const RailRun& run) {
+  return render_text(rail_run_page(run, {.created = "2031-05-04T10:00:00Z"}), 400).value();
+}
 
 // A gauge can not show less than no pressure at all: what the floor is stands in words.
 TEST(RailAnswers, SayWhatTheFloorOfThePressureIs) {
