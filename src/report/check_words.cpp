@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/check_words.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <string_view>
 
@@ -165,12 +166,13 @@ std::string upper_first(std::string text) {
 
 std::string from_to(const std::string& low, const std::string& high) {
   if (low == high) return low;
-  const std::size_t blank = low.rfind(' ');
-  const std::size_t other = high.rfind(' ');
-  const bool shared = blank != std::string::npos && other != std::string::npos &&
-                      low.substr(blank) == high.substr(other) && low.substr(blank) != " thousand" &&
-                      low.substr(blank) != " million";
-  return (shared ? low.substr(0, blank) : low) + " to " + high;
+  // The unit is all that stands behind the first word with a digit: "139 mech hp", "under 0.01 mg".
+  const auto unit_at = [](const std::string& text) {
+    return std::min(text.find(' ', text.find_first_of("0123456789")), text.size());
+  };
+  const std::string unit = low.substr(unit_at(low));
+  const bool shared = !unit.empty() && unit != " thousand" && unit != " million" && unit == high.substr(unit_at(high));
+  return (shared ? low.substr(0, unit_at(low)) : low) + " to " + high;
 }
 
 }  // namespace fw::report

@@ -399,7 +399,7 @@ std::vector<std::string> attribution_words(const assess::Assessment& assessment,
                                      value(*line.first), value(*line.second));
       if (line.band) {
         const auto end = [&](double si) { return value(std::abs(si) < 1e-6 * line.smallest ? 0.0 : si); };
-        text += fmt::format(" (nine in ten of the differences {} to {})", end(line.band->low), end(line.band->high));
+        text += fmt::format(" (nine in ten of the differences {})", from_to(end(line.band->low), end(line.band->high)));
       } else {
         text += " (no band drawn)";
       }
@@ -415,7 +415,8 @@ std::vector<std::string> attribution_words(const assess::Assessment& assessment,
     const assess::WaterSheet* designed = sheet("as designed");
     const assess::WaterSheet* found = sheet("as found");
     if (designed != nullptr && found != nullptr) {
-      if (auto text = assess::water_difference(*designed, *found); !text.empty()) out.push_back("Water: " + text);
+      if (auto text = assess::water_difference(*designed, *found); !text.empty())
+        out.push_back("Water: " + lower_first(text));
       out.push_back(fmt::format("A warning before damage by water: as designed {}; as found {}.",
                                 warning_words(*designed), warning_words(*found)));
     }

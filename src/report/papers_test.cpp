@@ -69,6 +69,9 @@ TEST(CheckWords, SayARangeWithItsUnitOnce) {
   EXPECT_EQ(from_to("1.36 mm2/s", "1.81 mm2/s"), "1.36 to 1.81 mm2/s");
   EXPECT_EQ(from_to("0 %", "0 %"), "0 %");
   EXPECT_EQ(from_to("under 0.01 mg", "3.5 mg"), "under 0.01 to 3.5 mg");
+  EXPECT_EQ(from_to("139 mech hp", "183 mech hp"), "139 to 183 mech hp");
+  EXPECT_EQ(from_to("2.38 psi/(100 gph)", "5.76 psi/(100 gph)"), "2.38 to 5.76 psi/(100 gph)");
+  EXPECT_EQ(from_to("low", "high"), "low to high");
   EXPECT_EQ(from_to("39.5 mV", "0.20 V"), "39.5 mV to 0.20 V");
   EXPECT_EQ(from_to("347", "2.8 thousand"), "347 to 2.8 thousand");
   EXPECT_EQ(from_to("1.3 thousand", "10 thousand"), "1.3 thousand to 10 thousand") << "1.3 is another number";

@@ -51,7 +51,7 @@ std::string micrometres(const Interval& band) {
 
 std::string hours(double seconds) {
   const double h = seconds / 3600.0;
-  if (h > 5000.0) return "over 5000 h";
+  if (h > 5000.0) return "over 5,000 h";
   if (h < 1.0) return fmt::format("{:.0f} min", 60.0 * h);
   return h < 9.95 ? fmt::format("{:.1f} h", h) : fmt::format("{:.0f} h", h);
 }
@@ -248,8 +248,9 @@ Document water_page(const assess::WaterSection& section, const PaperOptions& opt
     document.blocks.emplace_back(side_by_side(section, options));
     if (std::ranges::any_of(section.sheets, &WaterSheet::freezes)) {
       add(document,
-          "Below 0 C free water freezes in a sump, in bowls and in screens; the starts are those of such a month after "
-          "water came in.",
+          fmt::format("Below {} free water freezes in a sump, in bowls and in screens; the starts are those of such a "
+                      "month after water came in.",
+                      units::print(water::freezing_point_K, Dimension::temperature, options.system)),
           true);
     }
     Bullets differences;
