@@ -14,7 +14,6 @@ namespace {
 
 constexpr double gap_warmer_K = 20.0;  // of the gaps over the charge, judged
 constexpr double highest_Pa = 200e6;
-constexpr double design_K = 313.15;       // healthy design point of the film, assumed
 constexpr double inlet_limit_K = 339.15;  // 66 C to the injectors, published engine application data
 
 /// The sheet's own fuel first, then summer and winter grades, petrol by mistake, biodiesel, and the inlet wholly water.
@@ -24,7 +23,7 @@ Result<std::vector<WearState>> wear_states(const SheetSide& side, const std::str
   if (set.pump.drive.kind != rail::DriveKind::cam) return std::vector<WearState>{};
   const auto design_fuel = fuel::fuel_of_text("en590");
   if (!design_fuel) return fail(design_fuel.error());
-  const auto design = rail::contact_oil(*design_fuel, design_K);
+  const auto design = rail::contact_oil(*design_fuel, film_design_K);
   if (!design) return fail(design.error());
   const double shaft = set.rated_rev_per_s * set.pump.crank_ratio;
   std::vector<WearState> states;

@@ -67,10 +67,10 @@ const char* const assumption_texts[] = {
     "Water in delivered fuel 50 to 200 mg/kg unless a fuel report says it; poured in 50 to 500 mL (typical), once or "
     "again every 1 to 60 days.",
     "An element stops 85 to 98 in 100 of coarse drops and 30 to 90 in 100 of drops of 10 um, aged or in ester.",
-    "A pump dissipates 1e4 to 1e6 W/kg where it is worst; water on fuel 7 to 40 mN/m.",
+    "A pump dissipates 10 to 1,000 kW/kg where it is worst; water on fuel 7 to 40 mN/m.",
     "Each start, fill and hour stirs up 1 to 30 in 100 of the layer; cooling makes drops of 5 to 20 um.",
     "Bowl 200 mL (60 to 350), electrodes reached at 40 mL (20 to 120), typical, where the line sheet does not say.",
-    "A sensor warns below 20 to 500 kOhm; water that comes in conducts 1e-4 to 0.5 S/m.",
+    "A sensor warns below 20 to 500 kOhm; water that comes in conducts 0.1 to 500 mS/m.",
     "20 g to 1 kg of undissolved water through the inlet within an hour does damage: no amount is published; 20 g lies "
     "above what fuel at the limit of EN 590 carries at 100 L/h.",
     "From the lamp to the engine off: 5 min to 8 h of running; amounts are those of a driver who does nothing.",
@@ -585,15 +585,18 @@ std::string water_difference(const WaterSheet& first, const WaterSheet& second) 
   }
   const WaterBand band = band_of(std::move(more));
   const std::string what = "undissolved water through the inlet after water was poured in";
-  const auto mL = [](double kg) { return fmt::format("{:.0f}", 1e6 * kg / water::water_density_kg_per_m3); };
+  const auto volume = [](double kg) {
+    const double mL = 1e6 * kg / water::water_density_kg_per_m3;
+    return std::abs(mL) < 999.5 ? fmt::format("{:.0f} mL", mL) : fmt::format("{:.1f} L", 1e-3 * mL);
+  };
   if (band.low > 0.0 || band.high < 0.0) {
-    return fmt::format("{} lets {} {} than {}: by {} mL, nine in ten {} to {}.", second.name,
-                       band.low > 0.0 ? "more" : "less", what, first.name, mL(std::abs(band.median)),
-                       mL(std::min(std::abs(band.low), std::abs(band.high))),
-                       mL(std::max(std::abs(band.low), std::abs(band.high))));
+    return fmt::format("{} lets {} {} than {}: by {}, nine in ten {} to {}.", second.name,
+                       band.low > 0.0 ? "more" : "less", what, first.name, volume(std::abs(band.median)),
+                       volume(std::min(std::abs(band.low), std::abs(band.high))),
+                       volume(std::max(std::abs(band.low), std::abs(band.high))));
   }
-  return fmt::format("Whether {} or {} lets more {}: not determined (difference {} to {} mL).", first.name, second.name,
-                     what, mL(band.low), mL(band.high));
+  return fmt::format("Whether {} or {} lets more {}: not determined (difference {} to {}).", first.name, second.name,
+                     what, volume(band.low), volume(band.high));
 }
 
 WaterFacts water_facts(const casefile::Case& job, std::uint64_t seed) {

@@ -16,10 +16,6 @@ namespace fw::report {
 [[nodiscard]] std::string mass_words(double kg);
 /// "under 1", "420", "3.1 thousand", "12 million".
 [[nodiscard]] std::string count_words(double number);
-/// "8 in 100".
-[[nodiscard]] std::string chance_words(double value);
-/// Ends of a band by one unit: "20 to 95 in 100".
-[[nodiscard]] std::string chance_band(double low, double high);
 /// "9,840 USD": ten of the currency at the next, from a thousand up.
 [[nodiscard]] std::string money_words(const Money& money);
 /// The same, or "not known".
