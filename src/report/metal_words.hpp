@@ -59,7 +59,7 @@ namespace fw::report {
 [[nodiscard]] std::string pump_question_sums(const extent::Decision& decision);
 
 /// What a change of the supply did to the particles that fuel brings to the pump inlet, one sentence with its band.
-[[nodiscard]] std::string change_words(const assess::CleanlinessChange& change);
+[[nodiscard]] std::string cleanliness_words(const assess::CleanlinessChange& change);
 
 /// One number that stands behind map and options and that nobody measured here.
 struct AssumptionRow {
