@@ -94,6 +94,7 @@ struct FindingRow {
   Step step = Step::ask;
   Stated minutes_s;              ///< touch time
   std::optional<Stated> wait_s;  ///< calendar time until the answer
+  std::optional<Stated> fee_s;   ///< what somebody else asks for it, as time at the shop's rate
   int invasive = 0;              ///< 0 ask or scan, 1 outside tap or drain, 2 part off, 3 tank down or pump stripped
   std::vector<Mark> marks;
   std::string grades_of;      ///< a graded finding: the one cause or mechanism it speaks of, else ""

@@ -166,6 +166,8 @@ Json looks_part(const assess::Assessment& assessment) {
   }
   return {{"expected_loss_s", number_json(assessment.looks->expected_loss_s)},
           {"stop", assessment.looks->stop},
+          {"losses_from", std::string(diagnosis::name(assessment.looks->losses_from))},
+          {"losses_why", assessment.looks->losses_why},
           {"looks", std::move(looks)}};
 }
 
@@ -214,7 +216,7 @@ std::string assessment_json(const assess::Assessment& assessment) {
     cautions.push_back(
         {{"signal", std::string(word(caution.signal))}, {"title", caution.title}, {"text", caution.text}});
   }
-  Json json{{"schema", "fuelwright.assessment/2.1"},
+  Json json{{"schema", "fuelwright.assessment/2.2"},
             {"case", assessment.case_id},
             {"title", assessment.title},
             {"vehicle", assessment.vehicle},
