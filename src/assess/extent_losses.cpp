@@ -12,6 +12,7 @@
 #include <fmt/ranges.h>
 
 #include "assess/kept_sections.hpp"
+#include "assess/metal_way.hpp"
 #include "base/contract.hpp"
 #include "numerics/draw.hpp"
 #include "numerics/stream.hpp"
@@ -190,14 +191,12 @@ class Losing {
   }
 
   /// Truths of an option without a pump: the statement "shed" is the highest bit.
-  [[nodiscard]] std::vector<double> without(double cost_s, const std::vector<double>& own_s, std::size_t d,
-                                            bool any_metal) const {
+  [[nodiscard]] std::vector<double> without(double cost_s, const std::vector<double>& own_s, std::size_t d) const {
     const std::size_t truths = again_s_[d].size();
     std::vector<double> all(2 * truths, 0.0);
     for (std::size_t truth = 0; truth < all.size(); ++truth) {
       const std::size_t metal = truth % truths;
-      const bool again = truth >= truths || (any_metal && metal != 0);
-      all[truth] = again ? cost_s + comeback_s_[d] + again_s_[d][metal] : own_s[metal];
+      all[truth] = truth >= truths ? cost_s + comeback_s_[d] + again_s_[d][metal] : own_s[metal];
     }
     return all;
   }
@@ -208,7 +207,7 @@ class Losing {
     const std::size_t truths = std::size_t{1} << stretches_.size();
     for (std::size_t d = 0; d < draws_; ++d) {
       const std::vector<double> own_s(truths, hours_s[d] + comeback_s_[d] * chance_[d].base);
-      column.by_truth_s.push_back(without(hours_s[d], own_s, d, true));
+      column.by_truth_s.push_back(without(hours_s[d], own_s, d));
     }
     column.option.labour_s = row.cost_s;
     wrong_by_cause(row, true, column);
@@ -227,7 +226,7 @@ class Losing {
     column.by_truth_s = own_losses(one);
     if (without_pump(one.kind)) {
       for (std::size_t d = 0; d < draws_; ++d) {
-        column.by_truth_s[d] = without(one.cost_draws_minor[d] / per_s_, column.by_truth_s[d], d, false);
+        column.by_truth_s[d] = without(one.cost_draws_minor[d] / per_s_, column.by_truth_s[d], d);
       }
     }
     if (const diagnosis::Option* row = row_of(rows_, row_id(one.kind)); row != nullptr) {
@@ -399,17 +398,19 @@ ExtentLosses losses_of_extent(const extent::Decision& decision, const extent::De
 Result<diagnosis::Losses> losses_of_case(const casefile::Case& job, const diagnosis::Losses& table, std::uint64_t seed,
                                          const Run& run, SectionStore& store) {
   if (!job.metal) return losses_of_table(table, seed, "the case has no metal.toml");
-  const extent::DecisionInput& input = job.metal->input;
-  if (input.findings.empty() || !input.prices) return losses_of_extent({}, input, table, seed).losses;
+  const extent::DecisionInput& stated = job.metal->input;
+  if (stated.findings.empty() || !stated.prices) return losses_of_extent({}, stated, table, seed).losses;
   const auto failed = [&](const Errors& errors) -> Result<diagnosis::Losses> {
     if (errors.front().code == ErrorCode::cancelled) return fail(errors);
     return losses_of_table(table, seed, "the extent of the case cannot be worked out (see extent)");
   };
-  const auto map = kept_debris(input, seed, run, store);
+  const auto joined = metal_input(*job.metal, job.sheets, job.as_found, run);
+  if (!joined) return failed(joined.error());
+  const auto map = kept_debris(joined->input, seed, run, store);
   if (!map) return failed(map.error());
-  const auto decision = kept_extent(*map, input, seed, run, store);
+  const auto decision = kept_extent(*map, joined->input, seed, run, store);
   if (!decision) return failed(decision.error());
-  return losses_of_extent(*decision, input, table, seed).losses;
+  return losses_of_extent(*decision, joined->input, table, seed).losses;
 }
 
 }  // namespace fw::assess

@@ -42,7 +42,7 @@ struct ExtentLosses {
 ///
 ///   f(o, S) = C_o + K p_o(S)                 options with a pump
 ///   f(o, S) = C_o + K p_o(none)              without one, where nothing is true
-///             C_o + K + min_o' f(o', S)      without one, where metal is: the repair is done again
+///             C_o + K + min_o' f(o', S)      without one, where one had shed: the repair is done again
 ///
 /// C cost, K what a comeback costs, p_o(S) the chance of one with metal only in the stretches S: the doses of the other
 /// places are taken as 0, which is exact because doses of places add. Divided by the shop's rate they are time. A cause

@@ -202,9 +202,11 @@ namespace fw::assess {
 }
 [[nodiscard]] inline auto fields(const diagnosis::FindingRow& v) {
   const auto& [id, title, how, tool, step, minutes_s, wait_s, fee_s, invasive, marks, grades_of, grades, crank, key_on,
-               running, opens, gives, reading, reading_load, needs_water_sensor, shows_no_sensor, source] = v;
+               running, after_sample, opens, gives, reading, reading_load, needs_water_sensor, shows_no_sensor,
+               source] = v;
   return std::tie(id, title, how, tool, step, minutes_s, wait_s, fee_s, invasive, marks, grades_of, grades, crank,
-                  key_on, running, opens, gives, reading, reading_load, needs_water_sensor, shows_no_sensor, source);
+                  key_on, running, after_sample, opens, gives, reading, reading_load, needs_water_sensor,
+                  shows_no_sensor, source);
 }
 [[nodiscard]] inline auto fields(const diagnosis::PlantedRow& v) {
   const auto& [fault, side, target, share, amount, source] = v;

@@ -123,6 +123,7 @@ diagnosis::FindingRow read_finding(Table& table) {
   }
   row.crank = table.truth("crank").value_or(false);
   row.key_on = table.truth("key_on").value_or(false);
+  row.after_sample = table.truth("after_sample").value_or(false);
   row.running = table.truth("running").value_or(false);
   if (const auto opens = table.choice("opens", {"nothing", "line", "filter", "tank", "high-side", "pump"})) {
     row.opens = static_cast<diagnosis::Opens>(*opens);

@@ -109,6 +109,7 @@ TEST(NextLook, KeepsTheOrderOfWork) {
   EXPECT_NE(why_not(nothing, "E27").find("agreement of owner, payer, maker"), std::string::npos);
   EXPECT_NE(why_not(nothing, "E19").find("ask and look before opening"), std::string::npos);
   EXPECT_EQ(why_not(nothing, "E39"), "");
+  EXPECT_NE(why_not(nothing, "E54-silent").find("sampled before"), std::string::npos);
 
   const auto petrol = next(facts_of({{"E43", Seen::present}, {"E02", Seen::present}}));
   EXPECT_NE(why_not(petrol, "E54-silent").find("wrong fluid"), std::string::npos);
@@ -242,6 +243,22 @@ TEST(NextLook, BandsFollowTheSpreadsOfTheLosses) {
   diagnosis::Losses short_of_one = drawn;
   short_of_one.draws.front().pop_back();
   EXPECT_EQ(diagnosis::check(short_of_one, shelf().diagnosis).error().front().code, ErrorCode::invalid_input);
+}
+
+// A fee counts with the minutes: the look saves what it saved, and is worth less per minute.
+TEST(NextLook, AFeeCountsWithTheMinutes) {
+  Quiet quiet;
+  const Facts facts = facts_of({{"E19", Seen::present}});
+  auto tables = shelf().diagnosis;
+  const auto row = static_cast<std::size_t>(tables.finding("E73-water") - tables.findings.data());
+  const auto free = look_for(diagnosis::next_looks(tables, facts, shelf().losses, {}, quiet.run).value(), "E73-water");
+  tables.findings[row].fee_s = exactly(free.minutes_s);
+  const auto dear = look_for(diagnosis::next_looks(tables, facts, shelf().losses, {}, quiet.run).value(), "E73-water");
+  ASSERT_GT(free.value_s, 0.0);
+  EXPECT_EQ(dear.value_s, free.value_s);
+  EXPECT_EQ(dear.minutes_s, free.minutes_s);
+  EXPECT_EQ(dear.cost_s, 2.0 * free.minutes_s);
+  EXPECT_DOUBLE_EQ(dear.per_minute, 0.5 * free.per_minute);
 }
 
 TEST(Diagnose, SilentLampSaysNothingWithoutASensor) {

@@ -38,6 +38,14 @@ struct BetaRating {
   FilterTest test = FilterTest::not_stated;
 };
 
+/// What a printed "x micron" without standard and beta is worth: the low end of typical new elements of that class.
+///
+///   to 5 um: beta 20 at 4, 75 at 6 um(c); below 10: 1.5 at 4, 20 at 10; from 10: 1 at 4, 2 at 10;
+///   from 30: 1 at 10, 2 at 30; from 70, a sock: 1 at 30 (assumed), 2 at 70
+///
+/// Source: part data, new and steady, typical (the classes' bounds are ours). Errors: invalid_input `size_m`.
+[[nodiscard]] Result<BetaRating> printed_rating(double size_m);
+
 /// Efficiency E = 1 - 1/beta [-] and back. Check: 75 -> 0.986667, 1000 -> 0.999. Errors: invalid_input `beta`,
 /// `efficiency` (1 has no beta).
 [[nodiscard]] Result<double> efficiency(double beta);

@@ -109,6 +109,10 @@ class OrderOfWork {
       add("a wrong fluid is suspected: nothing is switched on before a sample from the lowest point", true);
       bar.needs.push_back({Gives::low_point_sample});
     }
+    if (row.after_sample && !has(Gives::low_point_sample) && !has(Gives::clean_sample)) {
+      add("fuel is sampled before this", true);
+      bar.needs.push_back({Gives::low_point_sample, Gives::clean_sample});
+    }
     if (row.crank || row.running) {
       std::vector<std::string> missing;
       for (const auto& [what, words] : {std::pair{Gives::jar, "jar"}, std::pair{Gives::magnet, "magnet"},

@@ -100,8 +100,9 @@ struct FindingRow {
   std::string grades_of;      ///< a graded finding: the one cause or mechanism it speaks of, else ""
   std::vector<Grade> grades;  ///< weakest first
   bool crank = false;
-  bool key_on = false;   ///< the supply pump runs
-  bool running = false;  ///< the engine runs
+  bool key_on = false;        ///< the supply pump runs
+  bool running = false;       ///< the engine runs
+  bool after_sample = false;  ///< done only once the fuel is sampled
   Opens opens = Opens::nothing;
   Gives gives = Gives::nothing;
   std::string reading;              ///< the reading that says it better, "" for none

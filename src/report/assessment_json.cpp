@@ -9,6 +9,7 @@
 #include "report/rail_answers.hpp"
 #include "report/supply_answers_json.hpp"
 #include "report/water_answers.hpp"
+#include "report/way_answers.hpp"
 
 namespace fw::report {
 
@@ -177,6 +178,8 @@ void add_sections(Json& json, const assess::Assessment& assessment) {
   if (assessment.diagnosis) json["diagnosis"] = diagnosis_part(assessment);
   if (assessment.looks) json["looks"] = looks_part(assessment);
   if (assessment.metal) {
+    json["way"] = way_json(assessment.metal->way);
+    json["way_notes"] = assessment.metal->way_notes;
     json["debris"] = map_json(assessment.metal->map);
     json["cleanliness"] = cleanliness_json(assessment.metal->cleanliness);
     if (assessment.metal->decision) {

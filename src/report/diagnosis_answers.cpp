@@ -199,9 +199,9 @@ std::string diagnosis_text(const DiagnosisPage& page, const diagnosis::Losses& l
   if (next.stop) text += "  No further look saves more than it takes.\n";
   for (const diagnosis::Decision& decision : losses.decisions) {
     if (decision.from_treatment) continue;
-    text += fmt::format("\nOptions: {} (typical hours)\n", decision.title);
     const bool of_case = losses.source == diagnosis::LossSource::extent && decision.id == "extent";
-    if (of_case) text += "  hours, and the cost with its comebacks as hours at the shop's rate\n";
+    text += fmt::format("\nOptions: {} (typical hours{})\n", decision.title,
+                        of_case ? "; all cost with comebacks as hours" : "");
     for (const diagnosis::Option& option : decision.options) {
       const bool best =
           std::find(next.best.begin(), next.best.end(), std::pair{decision.id, option.id}) != next.best.end();
