@@ -36,12 +36,13 @@ std::optional<assess::FilterPrices> prices_of(const casefile::Case& job) {
                               .labour_per_hour = prices.labour_per_hour};
 }
 
-/// One number as typed over that of the use.
-Result<void> over(Stated& stated, const std::string& text, Dimension dimension, const char* option) {
+/// One number as typed over that of the use: above `low`, at most `high`.
+Result<void> over(Stated& stated, const std::string& text, Dimension dimension, const char* option, double low,
+                  double high, const char* expected) {
   if (text.empty()) return {};
   const auto value = units::parse(text, dimension);
   if (!value) return fail(value.error().in_field(option));
-  if (!(*value > 0.0)) return invalid(option, text, "more than 0");
+  if (!(*value > low && *value <= high)) return invalid(option, "\"" + text + "\"", expected);
   stated = {.value = *value};
   return {};
 }
@@ -50,18 +51,23 @@ Result<void> take_interval(assess::FilterFacts& facts, const std::string& text) 
   if (text.empty()) return {};
   facts.interval_m = std::numeric_limits<double>::quiet_NaN();
   if (text == "none") return {};
-  const auto distance = units::parse(text, Dimension::distance);
+  const std::string quoted = "\"" + text + "\"";
+  if (const auto distance = units::parse(text, Dimension::distance)) {
+    if (!(*distance >= 1e3)) return invalid("--interval", quoted, "a distance of 1 km or more");
+    if (!facts.use.distance_a_year_m.given()) {
+      return invalid("--interval", quoted, "a running time: this use has no distance",
+                     "Write hours, or add --distance of a year");
+    }
+    facts.interval_m = *distance;
+    return {};
+  }
   const auto time = units::parse(text, Dimension::time);
-  if (!distance && !time) {
-    return invalid("--interval", text, "a distance, a running time, or none",
+  if (!time) {
+    return invalid("--interval", quoted, "a distance, a running time, or none",
                    "Write for example \"15000 mi\" or \"500 h\"");
   }
-  if (!(distance.value_or(1.0) > 0.0) || !(time.value_or(1.0) > 0.0)) return invalid("--interval", text, "more than 0");
-  if (distance) {
-    facts.interval_m = *distance;
-  } else {
-    facts.interval_h = *time / 3600.0;
-  }
+  if (!(*time >= 3600.0)) return invalid("--interval", quoted, "a running time of 1 h or more");
+  facts.interval_h = *time / 3600.0;
   return {};
 }
 
@@ -89,12 +95,20 @@ Result<SupplyAnswer> filters_answer(const FilterQuestion& question, const Reques
     const std::string& text;
     Dimension dimension;
     const char* option;
+    double low, high;
+    const char* expected;
   };
-  for (const Typed& one : {Typed{facts.use.run_s_a_year, question.hours, Dimension::time, "--hours"},
-                           Typed{facts.use.distance_a_year_m, question.distance, Dimension::distance, "--distance"},
-                           Typed{facts.use.burn_m3_per_s, question.burn, Dimension::volume_flow, "--burn"},
-                           Typed{facts.use.dirt_kg_per_kg, question.dirt, Dimension::concentration_mass, "--dirt"}}) {
-    if (auto good = over(one.stated, one.text, one.dimension, one.option); !good) return fail(good.error());
+  constexpr double year_s = 8766.0 * 3600.0;
+  for (const Typed& one : {Typed{facts.use.run_s_a_year, question.hours, Dimension::time, "--hours", 0.0, year_s,
+                                 "running time of a year, at most 8766 h"},
+                           Typed{facts.use.distance_a_year_m, question.distance, Dimension::distance, "--distance", 0.0,
+                                 1e9, "a distance of a year, at most 1000000 km"},
+                           Typed{facts.use.burn_m3_per_s, question.burn, Dimension::volume_flow, "--burn", 0.0, 1e-3,
+                                 "a mean burn, at most 3600 L/h"},
+                           Typed{facts.use.dirt_kg_per_kg, question.dirt, Dimension::concentration_mass, "--dirt", 0.0,
+                                 1e-3, "dirt in fuel, at most 1000 mg/kg"}}) {
+    auto good = over(one.stated, one.text, one.dimension, one.option, one.low, one.high, one.expected);
+    if (!good) return fail(good.error());
   }
   if (auto good = take_interval(facts, question.interval); !good) return fail(good.error());
   const auto section = assess::filter_section(job.sheets, facts, run);

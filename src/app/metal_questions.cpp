@@ -21,7 +21,8 @@ Result<assess::MetalInput> input_of(const std::string& folder, const Request& re
   const auto catalog = open_catalog(request.catalog_folder);
   if (!catalog) return fail(catalog.error());
   casefile::Case job;
-  if (std::filesystem::exists(std::filesystem::path(folder) / "case.toml")) {
+  std::error_code ignored;
+  if (std::filesystem::exists(std::filesystem::path(folder) / "case.toml", ignored)) {
     auto found = casefile::read_case(folder, *catalog);
     if (!found) return fail(found.error());
     job = std::move(*found);

@@ -1,8 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "assess/assess.hpp"
 
+#include <algorithm>
+
 #include "assess/diagnosis_section.hpp"
 #include "assess/extent_losses.hpp"
+#include "debris/beta.hpp"
+#include "numerics/quantile.hpp"
 
 namespace fw::assess {
 
@@ -72,13 +76,15 @@ std::vector<Caution> supply_cautions() {
 
 namespace {
 
-/// Fuel that just meets EN 590: ISO medium dust.
-Result<std::vector<debris::CascadePoint>> points_of(const debris::FuelWay& way) {
-  constexpr double en590_kg_per_kg = 24e-6;
-  constexpr double fuel_kg_per_m3 = 835.0;
-  const debris::Dirt dust{.shape = debris::mass_table(debris::TestDust::a3_medium),
-                          .density_kg_per_m3 = debris::test_dust_density_kg_per_m3};
-  return debris::cascade(way, dust, en590_kg_per_kg * fuel_kg_per_m3);
+// Fuel that just meets EN 590: ISO medium dust.
+constexpr double limit_kg_per_m3 = 24e-6 * 835.0;
+debris::Dirt medium_dust() {
+  return {.shape = debris::mass_table(debris::TestDust::a3_medium),
+          .density_kg_per_m3 = debris::test_dust_density_kg_per_m3};
+}
+
+Result<double> coarse_at(const debris::FuelWay& way, double derating) {
+  return debris::coarse_at_inlet_per_m3(way, medium_dust(), limit_kg_per_m3, derating);
 }
 
 }  // namespace
@@ -86,6 +92,7 @@ Result<std::vector<debris::CascadePoint>> points_of(const debris::FuelWay& way) 
 Result<std::vector<CleanlinessChange>> cleanliness_changes(const MetalInput& joined) {
   using Finding = CleanlinessChange::Finding;
   constexpr double code_step = 2.0;
+  constexpr int ratio_draws = 99;
   struct System {
     const char* name;
     const debris::FuelWay* way;
@@ -96,26 +103,37 @@ Result<std::vector<CleanlinessChange>> cleanliness_changes(const MetalInput& joi
   if (joined.input.as_rebuilt) systems.push_back({"as rebuilt", &*joined.input.as_rebuilt});
   std::vector<CleanlinessChange> changes;
   for (std::size_t i = 1; i < systems.size(); ++i) {
-    const auto before = points_of(*systems[i - 1].way);
-    if (!before) return fail(before.error());
-    const auto after = points_of(*systems[i].way);
-    if (!after) return fail(after.error());
-    const debris::Quantiles& one = before->back().number_per_m3.back();
-    const debris::Quantiles& other = after->back().number_per_m3.back();
-    // Both rise with the same drawn number: the ends of the band are those of its ends.
-    const auto ratio = [](double a, double b) { return std::max(1.0, b) / std::max(1.0, a); };
-    const double at_low = ratio(one.low, other.low);
-    const double at_high = ratio(one.high, other.high);
-    const double low = std::min(at_low, at_high);
-    const double high = std::max(at_low, at_high);
+    std::vector<double> ratios;
+    for (int draw = 0; draw < ratio_draws; ++draw) {
+      const double derating = debris::derating_at_probability((draw + 0.5) / ratio_draws);
+      const auto before = coarse_at(*systems[i - 1].way, derating);
+      if (!before) return fail(before.error());
+      const auto after = coarse_at(*systems[i].way, derating);
+      if (!after) return fail(after.error());
+      ratios.push_back(std::max(1.0, *after) / std::max(1.0, *before));
+    }
+    std::ranges::sort(ratios);
     CleanlinessChange change{.from = systems[i - 1].name,
                              .to = systems[i].name,
-                             .ratio = {.low = low, .median = ratio(one.median, other.median), .high = high}};
-    if (low > code_step) {
+                             .ratio = {.low = numerics::quantile_of_sorted(ratios, 0.05),
+                                       .median = numerics::quantile_of_sorted(ratios, 0.5),
+                                       .high = numerics::quantile_of_sorted(ratios, 0.95)},
+                             .why_not = {}};
+    const auto basis = [&](const char* system) {
+      const auto at = std::ranges::find(joined.bases, system, &MetalInput::Basis::system);
+      return at == joined.bases.end() ? MetalInput::Basis{} : *at;
+    };
+    const MetalInput::Basis one = basis(systems[i - 1].name);
+    const MetalInput::Basis other = basis(systems[i].name);
+    if (one.no_size || other.no_size) {
+      change.why_not = "an element has no size stated";
+    } else if (one.tested != other.tested) {
+      change.why_not = "the elements of one are told by their test, those of the other by their printed size";
+    } else if (change.ratio.low > code_step) {
       change.finding = Finding::more;
-    } else if (high < 1.0 / code_step) {
+    } else if (change.ratio.high < 1.0 / code_step) {
       change.finding = Finding::fewer;
-    } else if (low > 1.0 / code_step && high < code_step) {
+    } else if (change.ratio.low > 1.0 / code_step && change.ratio.high < code_step) {
       change.finding = Finding::none;
     }
     changes.push_back(std::move(change));
@@ -129,7 +147,7 @@ Result<std::vector<Cleanliness>> cleanliness_of(const extent::DecisionInput& inp
                                   std::pair<const char*, const debris::FuelWay*>(
                                       "as rebuilt", input.as_rebuilt ? &*input.as_rebuilt : nullptr)}) {
     if (way == nullptr) continue;
-    auto points = points_of(*way);
+    auto points = debris::cascade(*way, medium_dust(), limit_kg_per_m3);
     if (!points) return fail(points.error());
     const debris::Quantiles& inlet = points->back().number_per_m3.back();
     const double flown_m3 = way->feed_m3_per_s * 100.0 * 3600.0;

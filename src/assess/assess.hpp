@@ -76,9 +76,10 @@ struct Cleanliness {
 /// its own dirt, no metal.
 struct CleanlinessChange {
   std::string from, to;     ///< "as designed", "as found"
-  debris::Quantiles ratio;  ///< under the same draws of what filters in service let through
+  debris::Quantiles ratio;  ///< under the same 99 draws of what filters in service let through
   /// Nine in ten draws lie on one side of a factor of two, one ISO 4406 code; between both no effect is found.
   enum class Finding : std::uint8_t { more, fewer, none, not_determined } finding = Finding::not_determined;
+  std::string why_not;  ///< why the filters of both cannot be compared; then not determined whatever the ratio
 };
 
 /// Where metal lies and what must be replaced.

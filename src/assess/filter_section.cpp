@@ -31,18 +31,22 @@ constexpr double km = 1e3;
 constexpr double L_per_h = 1e-3 / hour_s;
 constexpr double usual_minutes = 15.0;                                     // of a change, assumed
 constexpr double suction_terminal_Pa = 20e3, pressure_terminal_Pa = 70e3;  // part data 2, typical
+constexpr double spilled = 1.02;  // flow over that of the engine that is worth a word
 constexpr std::size_t quarters = 4;
 
-/// Capacity of a class by its printed size: part data 2, typical.
+/// Capacity of a class: part data 2, typical.
 Stated usual_capacity(const system::Part& part) {
-  const double size_um = 1e6 * part.medium->rating_m->value;
   const auto grams = [&](double low, double value, double high) {
     return typical_of(part.id + ".capacity", 1e-3 * low, 1e-3 * value, 1e-3 * high);
   };
-  if (size_um >= 40.0) return grams(1.0, 3.0, 5.0);
-  if (size_um >= 30.0) return grams(10.0, 25.0, 60.0);
-  if (size_um >= 10.0) return grams(10.0, 25.0, 70.0);
-  return size_um > 5.0 ? grams(10.0, 25.0, 80.0) : grams(12.0, 35.0, 100.0);
+  switch (debris::class_of(part.medium->rating_m->value)) {
+    case debris::ElementClass::fine: return grams(12.0, 35.0, 100.0);
+    case debris::ElementClass::secondary: return grams(10.0, 25.0, 80.0);
+    case debris::ElementClass::primary_10: return grams(10.0, 25.0, 70.0);
+    case debris::ElementClass::primary_30: return grams(10.0, 25.0, 60.0);
+    case debris::ElementClass::sock: break;
+  }
+  return grams(1.0, 3.0, 5.0);
 }
 
 struct Stage {
@@ -51,20 +55,32 @@ struct Stage {
   bool capacity_stated = false;
 };
 
+/// What one draw takes the elements for.
+struct ElementDraw {
+  double beta = 0.5;      ///< place of each printed size between the ends of its class
+  double derating = 1.0;  ///< delta
+};
+
 /// Share of the dirt as filled that ends in each stage.
 std::vector<double> shares_of(const std::vector<Stage>& stages, const std::vector<debris::BinContent>& dirt,
-                              double return_over_burn, double derating) {
+                              double return_over_burn, const ElementDraw& draw) {
+  std::vector<debris::FilterElement> elements;
+  for (const Stage& stage : stages) {
+    // Every class between its ends is a rating that its test dust can have (Beta tests).
+    const auto rating = debris::printed_rating(stage.filter->part->medium->rating_m->value, draw.beta).value();
+    elements.push_back({.stops = debris::efficiency_by_bin(rating).value(), .past = stage.filter->element->past});
+  }
   std::vector<double> shares(stages.size(), 0.0);
   for (std::size_t bin = 0; bin < debris::bin_count; ++bin) {
-    double passes = 1.0;
+    double arrives = 1.0;
     std::vector<double> caught;
-    for (const Stage& stage : stages) {
-      const double through = std::min(1.0, derating * (1.0 - (*stage.filter->stops)[bin]));
-      caught.push_back(passes * (1.0 - through));
-      passes *= through;
+    for (const debris::FilterElement& element : elements) {
+      const double through = debris::passes(std::span(&element, 1), bin, draw.derating);
+      caught.push_back(arrives * (1.0 - through));
+      arrives *= through;
     }
     // C_T/C_fill x Q_f/Q_b: each round trip offers the filters what came back.
-    const double offered = (1.0 + return_over_burn) / (1.0 + (1.0 - passes) * return_over_burn);
+    const double offered = (1.0 + return_over_burn) / (1.0 + (1.0 - arrives) * return_over_burn);
     for (std::size_t i = 0; i < stages.size(); ++i) shares[i] += dirt[bin].mass_share * offered * caught[i];
   }
   return shares;
@@ -81,6 +97,8 @@ Result<FilterHour> at_hours(const LineSheet& sheet, const std::vector<Stage>& st
     for (system::Leg& leg : loaded.legs) {
       for (system::Part& part : leg.parts) {
         if (part.id != stages[i].filter->part->id) continue;
+        part.condition.spent = false;  // a year begins with new elements
+        part.condition.plugged.reset();
         const double clean_Pa = part.medium->clean_drop_Pa.value;
         const bool told = part.medium->terminal_drop_Pa && part.medium->terminal_drop_Pa->given();
         const double terminal_Pa = told                       ? part.medium->terminal_drop_Pa->value
@@ -123,13 +141,15 @@ Result<Money> cost_of(const FilterPrices& prices, const FilterStage& stage) {
 }
 
 Result<FilterStage> stage_of(const Stage& stage, const FilterFacts& facts, double share,
-                             const std::vector<double>& lives_h) {
+                             std::vector<double> fills_per_h) {
   const system::Part& part = *stage.filter->part;
   const double hours_a_year = facts.use.run_s_a_year.value / hour_s;
   const bool moves = facts.use.distance_a_year_m.given();
-  std::vector<double> sorted = lives_h;
-  const numerics::Band band = numerics::band_90_in_place(sorted);
-  std::ranges::sort(sorted);
+  std::ranges::sort(fills_per_h);
+  const auto life_h = [&](double probability) {
+    const double fills = numerics::quantile_of_sorted(fills_per_h, 1.0 - probability);
+    return fills > 0.0 ? 1.0 / fills : std::numeric_limits<double>::infinity();
+  };
   FilterStage out{.id = part.id,
                   .title = supply::title_of(part),
                   .pumped = stage.filter->pumped,
@@ -137,15 +157,16 @@ Result<FilterStage> stage_of(const Stage& stage, const FilterFacts& facts, doubl
                   .capacity_stated = stage.capacity_stated,
                   .capacity_kg = stage.capacity.value,
                   .share = share,
-                  .life_h = {.low = band.low, .high = band.high},
-                  .median_life_h = numerics::quantile_of_sorted(sorted, 0.5),
+                  .life_h = {.low = life_h(0.05), .high = life_h(0.95)},
+                  .median_life_h = life_h(0.5),
                   .median_life_m = std::numeric_limits<double>::quiet_NaN()};
   if (moves) out.median_life_m = out.median_life_h * facts.use.distance_a_year_m.value / hours_a_year;
   const bool timed = part.place.service_s && part.place.service_s->given();
   auto year = debris::year_of_filter(
       {.hours_a_year = hours_a_year,
        .metres_a_year = moves ? facts.use.distance_a_year_m.value : std::numeric_limits<double>::quiet_NaN(),
-       .life_by_dirt_h = out.median_life_h,
+       .life_by_dirt_h =
+           std::isfinite(out.median_life_h) ? out.median_life_h : std::numeric_limits<double>::quiet_NaN(),
        .interval_h = facts.interval_h,
        .interval_m = moves ? facts.interval_m : std::numeric_limits<double>::quiet_NaN(),
        .minutes_per_change = timed ? part.place.service_s->value / 60.0 : usual_minutes});
@@ -172,12 +193,23 @@ Result<FilterSheet> of_sheet(const LineSheet& sheet, const FilterFacts& facts,
                       .hint = "Look at the answer of fuelwright supply first"});
   }
   const double return_over_burn = (*flows)->taken_m3_per_s / (*flows)->burned_m3_per_s - 1.0;
-  const std::vector<FilterOfWay> filters = filters_of(sheet, (*flows)->taken_m3_per_s);
+  const std::vector<FilterOfWay> filters = filters_of(sheet, &**flows);
   std::vector<Stage> stages;
   for (const FilterOfWay& filter : filters) {
-    if (!filter.stops) {
+    if (!filter.element) {
       out.notes.push_back(fmt::format("{} {}", supply::title_of(*filter.part), filter.why_none));
       continue;
+    }
+    const system::Condition& found = filter.part->condition;
+    if (found.spent || found.plugged) {
+      out.notes.push_back(
+          fmt::format("{} is stated spent or plugged; a year begins with a new one.", supply::title_of(*filter.part)));
+    }
+    if (filter.flow_m3_per_s > spilled * (*flows)->taken_m3_per_s) {
+      out.notes.push_back(
+          fmt::format("{} passes more fuel than the engine takes: what is spilled behind it is not "
+                      "counted, it may last shorter.",
+                      supply::title_of(*filter.part)));
     }
     const std::optional<Stated>& said = filter.part->medium->capacity_kg;
     const bool stated = said && said->given();
@@ -190,26 +222,30 @@ Result<FilterSheet> of_sheet(const LineSheet& sheet, const FilterFacts& facts,
   const auto dirt_kg_per_h = [&](double burn_m3_per_s, double dirt_kg_per_kg) {
     return burn_m3_per_s * density * dirt_kg_per_kg * hour_s;
   };
-  std::vector<std::vector<double>> lives_h(stages.size());
+  std::vector<std::vector<double>> fills_per_h(stages.size());  // of the capacity; 0: dirt never ends it
   for (std::size_t draw = 0; draw < facts.draws; ++draw) {
     const auto sample = static_cast<std::uint32_t>(draw);
     const auto drawn = [&](const Stated& stated) { return numerics::draw(stated, facts.seed, sample); };
-    const double u =
-        numerics::uniform(facts.seed, numerics::key_of("filters.derating"), numerics::Purpose::input, sample);
-    const std::vector<double> shares = shares_of(stages, dirt, return_over_burn, debris::derating_at_probability(u));
+    const auto unit = [&](const char* name) {
+      return numerics::uniform(facts.seed, numerics::key_of(name), numerics::Purpose::input, sample);
+    };
+    const std::vector<double> shares = shares_of(
+        stages, dirt, return_over_burn,
+        {.beta = unit("filters.beta"), .derating = debris::derating_at_probability(unit("filters.derating"))});
     const double comes = dirt_kg_per_h(drawn(facts.use.burn_m3_per_s), drawn(facts.use.dirt_kg_per_kg));
     for (std::size_t i = 0; i < stages.size(); ++i) {
-      lives_h[i].push_back(drawn(stages[i].capacity) / std::max(comes * shares[i], 1e-12));
+      fills_per_h[i].push_back(comes * shares[i] / drawn(stages[i].capacity));
     }
   }
-  const std::vector<double> likely = shares_of(stages, dirt, return_over_burn, debris::derating_at_probability(0.5));
+  const std::vector<double> likely =
+      shares_of(stages, dirt, return_over_burn, {.derating = debris::derating_at_probability(0.5)});
   const double comes = dirt_kg_per_h(facts.use.burn_m3_per_s.value, facts.use.dirt_kg_per_kg.value);
   std::vector<double> catch_kg_per_h;
   std::optional<Money> cost;
   bool priced = true;
   double first_h = std::numeric_limits<double>::infinity();
   for (std::size_t i = 0; i < stages.size(); ++i) {
-    auto stage = stage_of(stages[i], facts, likely[i], lives_h[i]);
+    auto stage = stage_of(stages[i], facts, likely[i], std::move(fills_per_h[i]));
     if (!stage) return fail(stage.error());
     catch_kg_per_h.push_back(comes * likely[i]);
     out.changes_a_year += stage->year.changes;
@@ -281,13 +317,20 @@ Result<FilterSection> filter_section(std::span<const LineSheet> sheets, const Fi
   section.assumptions = {
       "Dirt as filled taken as ISO medium dust (A3). Soft matter, wax and biomass plug filters long before and are not "
       "predicted.",
-      "A printed size without a test is worth the low end of typical elements of its class; in service filters let "
-      "through 1 to 10 times what they do in their test.",
-      "Where the line sheet states no capacity, that of its class: 3 to 35 g, a factor of three either way (typical).",
+      "A printed size without a test may be anything typical of its class; in service filters let through 1 to 10 "
+      "times "
+      "what they do in their test. Strainers and the sock in the tank are not counted.",
+      "Where the line sheet states no capacity, that of its class: 3 to 35 g, a third to three times that (typical).",
       "A change takes 15 min where the sheet states no service time. Age limit one year, common practice.",
-      "Drops grow to the terminal drop of the sheet (else 20 kPa before, 70 kPa behind a pump, typical) as exp(mass "
-      "held).",
+      "A drop grows to the terminal drop of the sheet (else 20 kPa before, 70 kPa behind a pump, typical), faster the "
+      "more the element holds.",
   };
+  if (facts.prices) {
+    section.assumptions.emplace_back(
+        "Each element costs the middle of what metal.toml says of the primary filter before a pump, of the engine "
+        "filter "
+        "behind it.");
+  }
   return section;
 }
 

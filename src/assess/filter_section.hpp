@@ -59,7 +59,7 @@ struct FilterStage {
   bool capacity_stated = false;  ///< else that of its class, typical
   double capacity_kg = required;
   double share = required;  ///< of the dirt as filled that ends in it, most likely values [-]
-  Interval life_h;          ///< nine in ten of the draws, by dirt alone
+  Interval life_h;          ///< nine in ten of the draws, by dirt alone; infinite: dirt never ends it
   double median_life_h = required;
   double median_life_m = required;  ///< NaN: a machine
   debris::YearOfFilter year;        ///< of the median life
@@ -89,17 +89,20 @@ struct FilterSection {
 
 /// Filters of each sheet in a well-mixed tank, by bin of ISO medium dust (A3), with the flows of cruise:
 ///
-///   C_T = C_fill Q_b/(Q_b + E Q_r), E = 1 - prod(1 - E_i);  catch_i = Q_f C_T E_i prod_before(1 - E_j);
-///   life = capacity/sum over bins;  1 - E_i in service = min(1, delta (1 - E_i)), delta log-uniform 1 to 10 (assumed)
+///   C_T = C_fill Q_b/(Q_b + E Q_r), E = 1 - prod(p_i);  catch_i = Q_f C_T (1 - p_i) prod_before(p_j);
+///   life = capacity/sum over bins;  p_i = f + (1 - f) min(1, delta (1 - E_i)) (debris::passes)
 ///
+/// E_i by the printed size, between the ends of its class, the same place for all; delta log-uniform 1 to 10 (assumed);
+/// f past the medium at cruise.
 /// Q_b is the mean burn of the use, Q_f/Q_b as at cruise. Year: debris::year_of_filter. While they load, the linear
 /// part of each drop grows by exp(k m) to its terminal drop (debris::loaded_drop) and the supply is solved at rated
 /// power: what the pump inlet has left.
 /// Capacity: the line sheet's, else typical of the class by printed size (part data 2). Minutes: `service` of its
 /// place, else 15 (assumed).
 ///
-/// Limits: soft matter (wax, biomass, soaps) plugs filters long before dust does and is not predicted; the sock in the
-/// tank and strainers are not counted. Source: mass balance (debris::steady_catch). Check: E 1, 10 L/h, 24 mg/kg, 20 g
+/// Limits: fuel that is spilled behind an element to the tank is not counted (a note says where); soft matter (wax,
+/// biomass, soaps) plugs filters long before dust does and is not predicted; the sock in the tank and strainers are not
+/// counted. Source: mass balance (debris::steady_catch). Check: E 1, 10 L/h, 24 mg/kg, 20 g
 /// -> 99.8 h; the last column of part data 10 (filter_section_test). Errors: those of the rooms; outside_model where no
 /// cruise can be solved.
 [[nodiscard]] Result<FilterSection> filter_section(std::span<const system::LineSheet> sheets, const FilterFacts& facts,

@@ -256,11 +256,15 @@ namespace fw::assess {
   const auto& [decisions, treatment_s, missed_s, again, verify_s, source, why, draws] = v;
   return std::tie(decisions, treatment_s, missed_s, again, verify_s, source, why, draws);
 }
+[[nodiscard]] inline auto fields(const debris::FilterElement& v) {
+  const auto& [stops, past] = v;
+  return std::tie(stops, past);
+}
 [[nodiscard]] inline auto fields(const debris::FuelWay& v) {
-  const auto& [tank_m3, tank_floor_m2, feed_m3_per_s, primary_efficiency, final_efficiency, pump, rail_share,
-               leak_off_share, settling_m_per_s] = v;
-  return std::tie(tank_m3, tank_floor_m2, feed_m3_per_s, primary_efficiency, final_efficiency, pump, rail_share,
-                  leak_off_share, settling_m_per_s);
+  const auto& [tank_m3, tank_floor_m2, feed_m3_per_s, primary_filter, final_filter, pump, rail_share, leak_off_share,
+               settling_m_per_s] = v;
+  return std::tie(tank_m3, tank_floor_m2, feed_m3_per_s, primary_filter, final_filter, pump, rail_share, leak_off_share,
+                  settling_m_per_s);
 }
 [[nodiscard]] inline auto fields(const debris::Finding& v) {
   const auto& [place, by, grade, area_m2] = v;

@@ -42,18 +42,15 @@ class Join {
     take_tank(way, stated, sheet);
     take_flows(way, stated, flows, else_ != nullptr);
     if (auto lacks = missing(way)) return fail(std::move(*lacks));
-    take_filters(way, stated, sheet);
-    const auto settling = debris::fall_velocities_m_per_s(
-        steel_kg_per_m3,
-        flows ? flows->liquid : fuel::Liquid{.density_kg_per_m3 = 835.0, .dynamic_viscosity_Pa_s = 3.34e-3});
-    if (!settling) return fail(settling.error());
-    way.settling_m_per_s = *settling;
-    if (flows && std::abs(flows->spent_m3_per_s / flows->taken_m3_per_s - 1.0) > noticed) {
-      out_->notes.push_back(
-          fmt::format("{}: with all filters spent the engine is fed {:+.0f} % at cruise; what metal "
-                      "does is worked out for clean ones.",
-                      system_, 100.0 * (flows->spent_m3_per_s / flows->taken_m3_per_s - 1.0)));
+    take_filters(way, stated, sheet, flows ? &*flows : nullptr);
+    if (flows || else_ == nullptr) {
+      const auto settling = debris::fall_velocities_m_per_s(
+          steel_kg_per_m3,
+          flows ? flows->liquid : fuel::Liquid{.density_kg_per_m3 = 835.0, .dynamic_viscosity_Pa_s = 3.34e-3});
+      if (!settling) return fail(settling.error());
+      way.settling_m_per_s = *settling;
     }
+    if (flows) note_spent(*flows);
     return way;
   }
 
@@ -69,8 +66,8 @@ class Join {
   static constexpr Told feed{"feed_m3_per_s", "fuel to the engine", Dimension::volume_flow};
   static constexpr Told rail{"rail_share", "share that goes on to the rail", Dimension::ratio};
   static constexpr Told leak_off{"leak_off_share", "share of that which leaks off", Dimension::ratio};
-  static constexpr Told primary{"primary_stops", "stopped at 10 um before the assist pump", Dimension::ratio};
-  static constexpr Told last{"final_stops", "stopped at 10 um behind it", Dimension::ratio};
+  static constexpr Told primary{"primary_stops", "stopped at 10 um before the first pump", Dimension::ratio};
+  static constexpr Told last{"final_stops", "stopped at 10 um behind that pump", Dimension::ratio};
 
   void tell(const Told& told, double value, std::string from) {
     out_->facts.push_back({.system = system_,
@@ -79,6 +76,21 @@ class Join {
                            .value = value,
                            .dimension = told.dimension,
                            .from = std::move(from)});
+  }
+
+  void note_spent(const CruiseFlows& flows) {
+    if (!flows.spent_m3_per_s) {
+      out_->notes.push_back(system_ +
+                            ": with all filters spent the supply has no solution at cruise; what metal does is worked "
+                            "out for clean ones.");
+      return;
+    }
+    const double change = *flows.spent_m3_per_s / flows.taken_m3_per_s - 1.0;
+    if (std::abs(change) <= noticed) return;
+    out_->notes.push_back(
+        fmt::format("{}: with all filters spent the engine is fed {:.0f} % {} at cruise; what metal does is worked out "
+                    "for clean ones.",
+                    system_, 100.0 * std::abs(change), change < 0.0 ? "less" : "more"));
   }
 
   void take_tank(FuelWay& way, const casefile::StatedWay& stated, const LineSheet* sheet) {
@@ -104,6 +116,9 @@ class Join {
     if (stated.tank_floor_m2) {
       way.tank_floor_m2 = *stated.tank_floor_m2;
       tell(floor, way.tank_floor_m2, file_words);
+    } else if (sheet == nullptr && !stated.tank_m3 && std::isfinite(way.tank_floor_m2)) {
+      tell(tank, way.tank_m3, found_words);
+      tell(floor, way.tank_floor_m2, found_words);
     } else if (std::isfinite(way.tank_m3)) {
       if (!std::isfinite(way.tank_floor_m2) || stated.tank_m3) way.tank_floor_m2 = way.tank_m3 / height_m;
       tell(floor, way.tank_floor_m2, height_stated ? "volume/height of the sheet" : "volume/0.25 m, typical");
@@ -120,7 +135,9 @@ class Join {
       } else if (flows) {
         field = solved;
         tell(told, field, "line sheet, cruise at 20 C");
-      } else if (!has_else) {
+      } else if (has_else) {
+        tell(told, field, found_words);
+      } else {
         field = otherwise;
         if (std::isfinite(field)) tell(told, field, "assumed");
       }
@@ -134,33 +151,33 @@ class Join {
     if (stated.pump) way.pump = *stated.pump;
   }
 
-  void take_filters(FuelWay& way, const casefile::StatedWay& stated, const LineSheet* sheet) {
+  void take_filters(FuelWay& way, const casefile::StatedWay& stated, const LineSheet* sheet, const CruiseFlows* flows) {
+    MetalInput::Basis basis{.system = system_};
+    const char* from = found_words;
     if (sheet != nullptr) {
-      way.primary_efficiency.reset();
-      way.final_efficiency.reset();
-      for (const FilterOfWay& filter : filters_of(*sheet, way.feed_m3_per_s)) {
-        if (!filter.stops) {
+      from = "printed size, low end";
+      way.primary_filter.clear();
+      way.final_filter.clear();
+      for (const FilterOfWay& filter : filters_of(*sheet, flows)) {
+        if (filter.element) {
+          (filter.pumped ? way.final_filter : way.primary_filter).push_back(*filter.element);
+        } else {
           out_->notes.push_back(fmt::format("{}: {} {}", system_, supply::title_of(*filter.part), filter.why_none));
-          continue;
+          basis.no_size = basis.no_size || filter.no_size;
         }
-        std::optional<debris::Bins>& side = filter.pumped ? way.final_efficiency : way.primary_efficiency;
-        debris::Bins together = *filter.stops;
-        if (side) {
-          for (std::size_t bin = 0; bin < debris::bin_count; ++bin) {
-            together[bin] = 1.0 - (1.0 - (*side)[bin]) * (1.0 - together[bin]);
-          }
-        }
-        side = together;
       }
     }
-    if (stated.primary_efficiency) way.primary_efficiency = stated.primary_efficiency;
-    if (stated.final_efficiency) way.final_efficiency = stated.final_efficiency;
-    const auto stops = [&](const Told& told, const std::optional<debris::Bins>& side, bool said) {
-      if (!side) return;
-      tell(told, (*side)[bin_at(fine_m)], said ? file_words : "printed size, low end");
+    const auto side = [&](const Told& told, std::vector<debris::FilterElement>& elements,
+                          const std::optional<debris::Bins>& said) {
+      if (said) {
+        elements = {{.stops = *said}};
+        basis.tested = true;
+      }
+      if (!elements.empty()) tell(told, 1.0 - debris::passes(elements, bin_at(fine_m), 1.0), said ? file_words : from);
     };
-    stops(primary, way.primary_efficiency, stated.primary_efficiency.has_value());
-    stops(last, way.final_efficiency, stated.final_efficiency.has_value());
+    side(primary, way.primary_filter, stated.primary_efficiency);
+    side(last, way.final_filter, stated.final_efficiency);
+    out_->bases.push_back(std::move(basis));
   }
 
   static std::size_t bin_at(double size_m) {
@@ -182,6 +199,7 @@ class Join {
     return std::nullopt;
   }
 
+  static constexpr const char* found_words = "as found";
   static constexpr const char* file_words = "metal.toml";
   static constexpr const char* sheet_words = "line sheet";
   std::string system_;
@@ -192,13 +210,18 @@ class Join {
 
 Result<MetalInput> metal_input(const casefile::Metal& metal, std::span<const LineSheet> sheets,
                                std::optional<std::size_t> as_found, const Run& run) {
-  MetalInput out{.input = metal.input, .as_designed = {}, .facts = {}, .notes = {}};
+  MetalInput out;
+  out.input = metal.input;
   if (as_found && *as_found > 0) {
-    MetalInput unsaid{.input = {}, .as_designed = {}, .facts = {}, .notes = {}};
+    MetalInput unsaid;
     auto designed = Join("as designed", unsaid).way({}, &sheets[*as_found - 1], nullptr, run);
+    const auto lacks = [](const Error& error) {
+      return error.where.field == "way.tank" || error.where.field == "way.feed";
+    };
     if (designed) {
       out.as_designed = std::move(*designed);
-    } else if (designed.error().front().code == ErrorCode::cancelled) {
+      out.bases = std::move(unsaid.bases);
+    } else if (!lacks(designed.error().front())) {
       return fail(designed.error());
     }
   }

@@ -30,6 +30,15 @@ struct WayFact {
 /// What the debris map and the extent are worked out from.
 struct MetalInput {
   extent::DecisionInput input;
+  /// What makes the filters of a system no match for those of another: its elements are told by their test in
+  /// metal.toml
+  /// (`tested`), or some have no size (`no_size`). By system, as in the facts.
+  struct Basis {
+    std::string system;
+    bool tested = false;
+    bool no_size = false;
+  };
+  std::vector<Basis> bases;
   /// Of the sheet before the one as found, by that sheet alone; none: there is none, or it has no tank or flow.
   std::optional<debris::FuelWay> as_designed;
   std::vector<WayFact> facts;
@@ -40,11 +49,12 @@ struct MetalInput {
 ///
 /// Of a sheet: volume of the tank the way starts from; floor = volume/inside height (height 0.25 m where it is not
 /// stated, typical); feed, burn and housing flow at cruise, 20 C, clean filters, most likely values: share to the rail
-/// = 1 - housing/taken, leak-off = 1 - burn/(taken - housing); filters and separators before the first turning pump in
-/// series are the primary, those behind it the final one, each by its printed size (debris::printed_rating), less what
-/// leaks past a seal: leak sqrt(clean drop/drop of the leak)/feed. One that is bypassed or collapsed counts for
-/// nothing. The way as rebuilt is that of the sheet behind the one as found, or [rebuilt_way] over the way as found.
-/// Where no cruise can be solved, 40 % to the rail and 30 % leak-off stand in (assumed).
+/// = 1 - housing/taken, leak-off = 1 - burn/(taken - housing); filters and separators before the first turning pump are
+/// the primary, those behind it the final one, each element by its printed size and what the solved cruise lets past
+/// its medium. One that is bypassed or collapsed counts for nothing. The way as rebuilt is that of the sheet behind the
+/// one as found, or [rebuilt_way] over the way as found; that as designed, of the sheet before it, tells only what an
+/// earlier modification changed. Where no cruise can be solved, 40 % to the rail and 30 % leak-off stand in (assumed);
+/// as rebuilt, the flows as found.
 ///
 /// Limits: the flows of clean filters stand for the whole horizon; how far the feed moves with spent ones is in the
 /// notes where it is more than 2 %.

@@ -2,6 +2,7 @@
 #include "assess/metal_way.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <string_view>
 
 #include <gtest/gtest.h>
@@ -62,7 +63,7 @@ TEST(MetalWay, WhatTheFileStatesCountsBeforeTheSheet) {
   ASSERT_TRUE(input);
   EXPECT_EQ(input->input.as_found.tank_m3, 0.1);
   EXPECT_EQ(input->input.as_found.feed_m3_per_s, 2e-5);
-  EXPECT_EQ(input->input.as_found.final_efficiency, debris::Bins{});
+  EXPECT_EQ(input->input.as_found.final_filter, std::vector<debris::FilterElement>{{}});
   EXPECT_EQ(fact(*input, "as found", "feed_m3_per_s").from, "metal.toml");
   EXPECT_EQ(input->input.as_rebuilt->rail_share, 0.5);
   EXPECT_NE(input->input.as_rebuilt->feed_m3_per_s, 2e-5) << "the sheet as rebuilt says its own";
@@ -143,9 +144,37 @@ TEST(MetalWay, AChangeOfTheFiltersIsToldWithItsBand) {
   const auto fewer = changes(open, sound);
   EXPECT_EQ(more[0].finding, Finding::more);
   EXPECT_EQ(fewer[0].finding, Finding::fewer);
-  EXPECT_NEAR(more[0].ratio.low * fewer[0].ratio.high, 1.0, 1e-9);
+  EXPECT_NEAR(more[0].ratio.low * fewer[0].ratio.high, 1.0, 1e-3);  // quantiles between draws
   EXPECT_LT(more[0].ratio.low, more[0].ratio.median);
   EXPECT_LT(more[0].ratio.median, more[0].ratio.high);
+}
+
+// The ratio is formed draw by draw: one element of 1 - E 0.05 against two of 0.5. By hand, delta log-uniform 1 to 10:
+// r = (min(1, delta/2))^2/(delta/20) rises as 5 delta to 10 at delta 2 and falls as 20/delta, so that
+// P(r > x) = log10(100/x^2) for x from 5: 5.623 at 50 %, 9.441 at 5 %; P(r < x) = 1 - log10(20/x) below 5: 2.244 at 5
+// %.
+TEST(MetalWay, ABandHoldsItsMedianWhereTheRatioTurns) {
+  debris::Bins nineteen, half;
+  nineteen.fill(0.95);
+  half.fill(0.5);
+  MetalInput joined;
+  joined.input.as_found = {.tank_m3 = 0.1,
+                           .tank_floor_m2 = 0.4,
+                           .feed_m3_per_s = 3e-5,
+                           .primary_filter = {},
+                           .final_filter = {{.stops = nineteen}}};
+  joined.input.as_rebuilt = joined.input.as_found;
+  joined.input.as_rebuilt->primary_filter = {{.stops = half}};
+  joined.input.as_rebuilt->final_filter = {{.stops = half}};
+  const CleanlinessChange change = cleanliness_changes(joined).value().front();
+  EXPECT_LE(change.ratio.low, change.ratio.median);
+  EXPECT_LE(change.ratio.median, change.ratio.high);
+  EXPECT_NEAR(change.ratio.low, 2.244, 0.03);
+  EXPECT_NEAR(change.ratio.median, 5.623, 0.06);
+  EXPECT_NEAR(change.ratio.high, 9.441, 0.1);
+  EXPECT_EQ(change.finding, CleanlinessChange::Finding::more);
+  joined.bases = {{.system = "as found", .tested = true}, {.system = "as rebuilt"}};
+  EXPECT_EQ(cleanliness_changes(joined).value().front().finding, CleanlinessChange::Finding::not_determined);
 }
 
 TEST(MetalWay, WithoutASheetTheFileHasToSayTankAndFlow) {

@@ -130,6 +130,14 @@ struct Reader {
     medium.rated_flow_m3_per_s = t.optional_stated("rated_flow", Dim::volume_flow, part.id + ".rated_flow");
     medium.rating_m = t.optional_stated("rating", Dim::length, part.id + ".rating");
     medium.capacity_kg = t.optional_stated("capacity", Dim::mass, part.id + ".capacity");
+    if (medium.capacity_kg && !(medium.capacity_kg->value > 0.0)) {
+      t.fault("capacity", "\"" + medium.capacity_kg->origin.as_typed + "\"", "a mass above 0",
+              "Write for example \"25 g\"");
+    }
+    if (medium.rating_m && !(medium.rating_m->value >= 1e-6 && medium.rating_m->value <= 2e-3)) {
+      t.fault("rating", "\"" + medium.rating_m->origin.as_typed + "\"", "a particle size from 1 um to 2 mm",
+              "Write for example \"10 um\"");
+    }
     medium.bypass_crack_Pa = t.optional_stated("bypass_crack", Dim::pressure_drop, part.id + ".bypass_crack",
                                                typical(50 * kPa, 30 * kPa, 100 * kPa, part_data));
     if (const auto sensor = t.choice("water_sensor", {"none", "wired", "unplugged"})) {

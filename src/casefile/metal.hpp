@@ -30,9 +30,7 @@ struct Metal {
   /// line sheets.
   extent::DecisionInput input;
   StatedWay as_found;
-  std::optional<StatedWay> as_rebuilt;    ///< none: no [rebuilt_way]
-  double fuel_density_kg_per_m3 = 835.0;  ///< of settling
-  double fuel_viscosity_Pa_s = 3.34e-3;   ///< of settling: 4 mm2/s, about 20 C
+  std::optional<StatedWay> as_rebuilt;  ///< none: no [rebuilt_way]
 };
 
 /// Reads the text of a metal.toml called `path`. Errors of the whole file at once, each with its line: unknown place,

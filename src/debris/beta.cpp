@@ -110,19 +110,39 @@ Result<double> beta_of_efficiency(double efficiency) {
   return 1.0 / (1.0 - efficiency);
 }
 
-Result<BetaRating> printed_rating(double size_m) {
-  if (auto good = require_positive(size_m, "size_m"); !good) return fail(good.error());
+ElementClass class_of(double size_m) {
+  FW_EXPECTS(size_m > 0.0);
+  const double size_um = size_m / um * (1.0 + 1e-9);
+  if (size_um < 4.0) return ElementClass::fine;
+  if (size_um < 10.0) return ElementClass::secondary;
+  if (size_um < 30.0) return ElementClass::primary_10;
+  return size_um < 70.0 ? ElementClass::primary_30 : ElementClass::sock;
+}
+
+Result<BetaRating> printed_rating(double size_m, double share) {
+  InputCheck check;
+  check.positive(size_m, "size_m").within(share, {.low = 0.0, .high = 1.0}, "share");
+  if (check.failed()) return check.fault();
+  const auto between = [share](double low, double high) { return low * std::pow(high / low, share); };
   BetaRating rating{.points = {}, .test = FilterTest::typical};
-  if (size_m <= 5.0 * um) {
-    rating.points = {{.size_m = 4.0 * um, .beta = 20.0}, {.size_m = 6.0 * um, .beta = 75.0}};
-  } else if (size_m < 10.0 * um) {
-    rating.points = {{.size_m = 4.0 * um, .beta = 1.5}, {.size_m = 10.0 * um, .beta = 20.0}};
-  } else if (size_m < 30.0 * um) {
-    rating.points = {{.size_m = 4.0 * um, .beta = 1.3}, {.size_m = 10.0 * um, .beta = 2.0}};
-  } else if (size_m < 70.0 * um) {
-    rating.points = {{.size_m = 10.0 * um, .beta = 1.3}, {.size_m = 30.0 * um, .beta = 2.0}};
-  } else {
-    rating.points = {{.size_m = 70.0 * um, .beta = 2.0}};
+  switch (class_of(size_m)) {
+    case ElementClass::fine:
+      rating.points = {{.size_m = 4.0 * um, .beta = between(20.0, 1000.0)},
+                       {.size_m = 6.0 * um, .beta = between(75.0, 2000.0)}};
+      break;
+    case ElementClass::secondary:
+      rating.points = {{.size_m = 4.0 * um, .beta = between(1.5, 20.0)},
+                       {.size_m = 10.0 * um, .beta = between(20.0, 1000.0)}};
+      break;
+    case ElementClass::primary_10:
+      rating.points = {{.size_m = 4.0 * um, .beta = between(1.3, 2.0)},
+                       {.size_m = 10.0 * um, .beta = between(2.0, 75.0)}};
+      break;
+    case ElementClass::primary_30:
+      rating.points = {{.size_m = 10.0 * um, .beta = between(1.3, 2.0)},
+                       {.size_m = 30.0 * um, .beta = between(2.0, 75.0)}};
+      break;
+    case ElementClass::sock: rating.points = {{.size_m = 70.0 * um, .beta = 2.0}}; break;
   }
   return rating;
 }

@@ -38,15 +38,22 @@ struct BetaRating {
   FilterTest test = FilterTest::not_stated;
 };
 
-/// What a printed "x micron" without standard and beta is worth: the low end of typical new elements of that class.
+/// Classes of elements by printed size: below 4 um, from 4, 10, 30 and 70 um (the bounds are ours; where the part
+/// data's classes overlap, the coarser).
+enum class ElementClass : std::uint8_t { fine, secondary, primary_10, primary_30, sock };
+/// Precondition: size_m > 0. A size within 1e-9 of a bound counts as on it.
+[[nodiscard]] ElementClass class_of(double size_m);
+
+/// What a printed "x micron" without standard and beta may be worth: between the ends of typical new elements of its
+/// class, betas by their logarithm; `share` 0 is the low end, which such a size is to be taken for, 1 the high end.
 ///
-///   to 5 um: beta 20 at 4, 75 at 6 um(c); below 10: 1.5 at 4, 20 at 10; from 10: 1.3 at 4, 2 at 10;
-///   from 30: 1.3 at 10, 2 at 30; from 70, a sock: 2 at 70
+///   below 4 um: beta 20 to 1000 at 4, 75 to 2000 at 6 um(c); from 4: 1.5 to 20 at 4, 20 to 1000 at 10;
+///   from 10: 1.3 to 2 at 4, 2 to 75 at 10; from 30: 1.3 to 2 at 10, 2 to 75 at 30; from 70, a sock: 2 at 70
 ///
-/// From 30 um the low end at 10, which is 1, cannot stand beside 2 at 30 (what is stopped from 30 up counts at 10): the
-/// typical 1.3 stands there.
-/// Source: part data, new and steady, typical (the classes' bounds are ours). Errors: invalid_input `size_m`.
-[[nodiscard]] Result<BetaRating> printed_rating(double size_m);
+/// From 10 and 30 um the part data has 1.3 alone, and 1, at the smaller size: 1 cannot stand beside 2 at 30 (what is
+/// stopped from 30 up counts at 10), nor 1.3 beside 75; the high end 2 is assumed, such that the test dust can have it.
+/// Source: part data, new and steady, typical. Errors: invalid_input `size_m`, `share` outside 0 to 1.
+[[nodiscard]] Result<BetaRating> printed_rating(double size_m, double share = 0.0);
 
 /// Efficiency E = 1 - 1/beta [-] and back. Check: 75 -> 0.986667, 1000 -> 0.999. Errors: invalid_input `beta`,
 /// `efficiency` (1 has no beta).

@@ -39,26 +39,38 @@ Result<CascadePoint> point_of(Place place, const std::array<Bins, 3>& by_share) 
   return point;
 }
 
-}  // namespace
-
-Bins behind_filter(const Bins& number, const Bins& efficiency, double derating) {
-  Bins behind{};
-  for (std::size_t bin = 0; bin < bin_count; ++bin) {
-    behind[bin] = number[bin] * std::min(1.0, derating * (1.0 - efficiency[bin]));
-  }
-  return behind;
-}
-
-Result<std::vector<CascadePoint>> cascade(const FuelWay& way, const Dirt& dirt, double mass_kg_per_m3) {
+/// Particles by bin in a cubic metre.
+Result<Bins> numbers_of(const Dirt& dirt, double mass_kg_per_m3) {
   if (!std::isfinite(mass_kg_per_m3) || mass_kg_per_m3 <= 0.0) {
     return invalid("mass_kg_per_m3", fmt::format("{} kg/m3", mass_kg_per_m3), "a number above 0");
   }
   const auto contents = bin_contents(dirt, standard_edges_m());
   if (!contents) return fail(contents.error());
+  Bins number{};
+  for (std::size_t bin = 0; bin < bin_count; ++bin) number[bin] = mass_kg_per_m3 * (*contents)[bin].number_per_kg;
+  return number;
+}
+
+}  // namespace
+
+Bins behind_filter(const Bins& number, std::span<const FilterElement> elements, double derating) {
+  Bins behind{};
+  for (std::size_t bin = 0; bin < bin_count; ++bin) behind[bin] = number[bin] * passes(elements, bin, derating);
+  return behind;
+}
+
+Result<double> coarse_at_inlet_per_m3(const FuelWay& way, const Dirt& dirt, double mass_kg_per_m3, double derating) {
+  const auto number = numbers_of(dirt, mass_kg_per_m3);
+  if (!number) return fail(number.error());
+  const Bins behind = behind_filter(behind_filter(*number, way.primary_filter, derating), way.final_filter, derating);
+  return from_size(behind).back();
+}
+
+Result<std::vector<CascadePoint>> cascade(const FuelWay& way, const Dirt& dirt, double mass_kg_per_m3) {
+  const auto fed = numbers_of(dirt, mass_kg_per_m3);
+  if (!fed) return fail(fed.error());
   std::array<Bins, 3> number{};
-  for (Bins& bins : number) {
-    for (std::size_t bin = 0; bin < bin_count; ++bin) bins[bin] = mass_kg_per_m3 * (*contents)[bin].number_per_kg;
-  }
+  number.fill(*fed);
   std::vector<CascadePoint> points;
   const auto tell = [&](Place place) -> Result<void> {
     auto point = point_of(place, number);
@@ -66,18 +78,18 @@ Result<std::vector<CascadePoint>> cascade(const FuelWay& way, const Dirt& dirt, 
     points.push_back(std::move(*point));
     return {};
   };
-  const auto filter = [&](const Bins& efficiency) {
+  const auto filter = [&](std::span<const FilterElement> elements) {
     for (std::size_t share = 0; share < shares.size(); ++share) {
-      number[share] = behind_filter(number[share], efficiency, derating_at_probability(shares[share]));
+      number[share] = behind_filter(number[share], elements, derating_at_probability(shares[share]));
     }
   };
   if (auto ok = tell(Place::tank); !ok) return fail(ok.error());
-  if (way.primary_efficiency) {
-    filter(*way.primary_efficiency);
+  if (!way.primary_filter.empty()) {
+    filter(way.primary_filter);
     if (auto ok = tell(Place::primary_filter); !ok) return fail(ok.error());
   }
-  if (way.final_efficiency) {
-    filter(*way.final_efficiency);
+  if (!way.final_filter.empty()) {
+    filter(way.final_filter);
     if (auto ok = tell(Place::final_filter); !ok) return fail(ok.error());
   }
   for (const Place place : {Place::pump_inlet_screen, Place::injectors, Place::return_line}) {

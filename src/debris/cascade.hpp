@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <span>
 #include <vector>
 
 #include "base/result.hpp"
@@ -29,7 +30,7 @@ struct CascadePoint {
 /// Tank, behind the primary and the final filter (those the way has), pump inlet, injectors and return of a system in
 /// which nothing sheds: one pass of fuel with `mass_kg_per_m3` of `dirt`.
 ///
-///   N_i behind = N_i prod(1 - E_i),   1 - E_i in service = min(1, delta (1 - E_i)),   E_i by bin
+///   N_i behind = N_i passes_i(elements, delta)   by bin (fuel_way.hpp)
 ///
 /// Nothing is added between filters and nothing is taken out by a pump. The bins are those of standard_edges_m();
 /// what is below 1 um is not counted. Errors: invalid_input `mass_kg_per_m3` (not above 0), those of number_per_kg and
@@ -37,7 +38,11 @@ struct CascadePoint {
 /// 4021.9/1000).
 [[nodiscard]] Result<std::vector<CascadePoint>> cascade(const FuelWay& way, const Dirt& dirt, double mass_kg_per_m3);
 
-/// Particles at or above each size that stay of `number` by bin behind one filter.
-[[nodiscard]] Bins behind_filter(const Bins& number, const Bins& efficiency, double derating);
+/// Particles by bin that stay of `number` behind the elements of a filter.
+[[nodiscard]] Bins behind_filter(const Bins& number, std::span<const FilterElement> elements, double derating);
+
+/// Particles from 14 um(c) at the pump inlet [1/m3] at one derating. Errors as cascade.
+[[nodiscard]] Result<double> coarse_at_inlet_per_m3(const FuelWay& way, const Dirt& dirt, double mass_kg_per_m3,
+                                                    double derating);
 
 }  // namespace fw::debris

@@ -14,12 +14,14 @@ const BetaRating fine{.points = {{.size_m = 4e-6, .beta = 75.0}, {.size_m = 6e-6
                       .test = FilterTest::iso_19438};
 constexpr double ten_mg_per_L = 0.010;  // kg/m3
 
+std::vector<FilterElement> one(const Bins& stops) { return {{.stops = stops}}; }
+
 FuelWay way_with(std::optional<Bins> primary, std::optional<Bins> last) {
   return {.tank_m3 = 0.1,
           .tank_floor_m2 = 0.5,
           .feed_m3_per_s = 3e-5,
-          .primary_efficiency = primary,
-          .final_efficiency = last};
+          .primary_filter = primary ? one(*primary) : std::vector<FilterElement>{},
+          .final_filter = last ? one(*last) : std::vector<FilterElement>{}};
 }
 
 Bins numbers() {
@@ -38,13 +40,14 @@ double from(const Bins& number, std::size_t first) {
 // Closed form: fed with the dust of its test, a filter leaves N/beta at each rated size. Counts of A3 dust at 10 mg/L:
 // 11580.2/mL at 4 um, 4021.9/mL at 6 um (table of the test dust).
 TEST(Cascade, LeavesTheCountOfTheTestDustOverItsBeta) {
-  const Bins behind = behind_filter(numbers(), efficiency_by_bin(fine).value(), 1.0);
+  const Bins behind = behind_filter(numbers(), one(efficiency_by_bin(fine).value()), 1.0);
   EXPECT_NEAR(from(numbers(), 2) / 11580.2e6, 1.0, 1e-4);
   EXPECT_NEAR(from(behind, 2) / (11580.2e6 / 75.0), 1.0, 1e-3);
   EXPECT_NEAR(from(behind, 3) / (4021.9e6 / 1000.0), 1.0, 1e-3);
   // In service ten times as much passes, and never more than comes in.
-  EXPECT_NEAR(from(behind_filter(numbers(), efficiency_by_bin(fine).value(), 10.0), 3) / from(behind, 3), 10.0, 1e-9);
-  const Bins coarse = behind_filter(numbers(), Bins{}, 10.0);
+  EXPECT_NEAR(from(behind_filter(numbers(), one(efficiency_by_bin(fine).value()), 10.0), 3) / from(behind, 3), 10.0,
+              1e-9);
+  const Bins coarse = behind_filter(numbers(), one(Bins{}), 10.0);
   EXPECT_EQ(coarse, numbers());
 }
 
@@ -69,8 +72,8 @@ TEST(Cascade, TellsTheCodeAtEachPoint) {
 
 TEST(Cascade, FiltersInSeriesMultiply) {
   const Bins e = efficiency_by_bin(fine).value();
-  const Bins once = behind_filter(numbers(), e, 2.0);
-  const Bins twice = behind_filter(once, e, 2.0);
+  const Bins once = behind_filter(numbers(), one(e), 2.0);
+  const Bins twice = behind_filter(once, one(e), 2.0);
   for (std::size_t bin = 0; bin < bin_count; ++bin) {
     EXPECT_NEAR(twice[bin] * numbers()[bin], once[bin] * once[bin], 1e-9 * once[bin] * once[bin]);
   }

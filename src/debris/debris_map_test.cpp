@@ -24,8 +24,8 @@ FuelWay way() {
   return {.tank_m3 = 0.12,
           .tank_floor_m2 = 0.55,
           .feed_m3_per_s = 100e-3 / 3600.0,
-          .primary_efficiency = efficiency_by_bin(primary).value(),
-          .final_efficiency = efficiency_by_bin(final_rating).value(),
+          .primary_filter = {{.stops = efficiency_by_bin(primary).value()}},
+          .final_filter = {{.stops = efficiency_by_bin(final_rating).value()}},
           .settling_m_per_s = fall_velocities_m_per_s(7850.0, liquid).value()};
 }
 

@@ -121,6 +121,14 @@ std::optional<std::size_t> index_of(Place place) {
 
 double burn_m3_per_s(const FuelWay& way) { return way.feed_m3_per_s * way.rail_share * (1.0 - way.leak_off_share); }
 
+double passes(std::span<const FilterElement> elements, std::size_t bin, double derating) {
+  double through = 1.0;
+  for (const FilterElement& element : elements) {
+    through *= element.past + (1.0 - element.past) * std::min(1.0, derating * (1.0 - element.stops[bin]));
+  }
+  return through;
+}
+
 Result<Bins> efficiency_by_bin(const BetaRating& rating) {
   const Dirt dust{.shape = mass_table(TestDust::a3_medium), .density_kg_per_m3 = test_dust_density_kg_per_m3};
   const auto bins = bin_efficiencies(rating, dust, standard_edges_m());
@@ -182,12 +190,12 @@ Result<TransportModel> transport_of(const FuelWay& way, const WayDraw& draw, con
     for (std::size_t bin = 0; bin < bin_count; ++bin) {
       place.lodges[bin] = draw.lodges[at] * std::min(1.0, sizes_m[bin] / 50e-6);
     }
-    const auto& efficiency = here == Place::primary_filter ? way.primary_efficiency
-                             : here == Place::final_filter ? way.final_efficiency
-                                                           : std::nullopt;
-    if (efficiency) {
+    const std::span<const FilterElement> elements = here == Place::primary_filter ? way.primary_filter
+                                                    : here == Place::final_filter ? way.final_filter
+                                                                                  : std::span<const FilterElement>{};
+    if (!elements.empty()) {
       for (std::size_t bin = 0; bin < bin_count; ++bin) {
-        place.lodges[bin] = std::max(0.0, 1.0 - draw.derating * (1.0 - (*efficiency)[bin]));
+        place.lodges[bin] = 1.0 - passes(elements, bin, draw.derating);
       }
       place.release_per_m3 = 0.0;
       place.start_release = 0.0;

@@ -52,15 +52,25 @@ enum class MetalOrigin : std::uint8_t { high_pressure_pump, assist_pump, tank };
 [[nodiscard]] std::string_view id(MetalOrigin origin);
 [[nodiscard]] std::optional<MetalOrigin> origin_of_id(std::string_view text);
 
+/// One element of a filter.
+struct FilterElement {
+  Bins stops{};       ///< of what passes its medium, by bin [-]
+  double past = 0.0;  ///< share of its flow that goes by the medium [-]
+
+  friend bool operator==(const FilterElement&, const FilterElement&) = default;
+};
+/// What goes through elements in series in one bin, in service: prod(f + (1 - f) min(1, delta (1 - E))).
+[[nodiscard]] double passes(std::span<const FilterElement> elements, std::size_t bin, double derating);
+
 /// What is known of the fuel's way.
 struct FuelWay {
   double tank_m3 = required;  ///< capacity
   double tank_floor_m2 = required;
   double feed_m3_per_s = required;
-  /// Efficiency of each filter by bin; none: the filter is not there and its place only holds fuel. The primary filter
-  /// stands before the assist pump; what stands behind it is the final filter (two in series: series_efficiency).
-  std::optional<Bins> primary_efficiency;
-  std::optional<Bins> final_efficiency;
+  /// Elements in series; none: the filter is not there and its place only holds fuel. The primary filter stands before
+  /// the assist pump; what stands behind it is the final filter.
+  std::vector<FilterElement> primary_filter;
+  std::vector<FilterElement> final_filter;
   PumpLayout pump = PumpLayout::series;
   /// Share of the flow into the pump that goes on to the rail, the rest cools and returns [-].
   double rail_share = 0.4;

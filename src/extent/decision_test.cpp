@@ -25,7 +25,7 @@ debris::FuelWay way() {
   return {.tank_m3 = 0.12,
           .tank_floor_m2 = 0.55,
           .feed_m3_per_s = 100e-3 / 3600.0,
-          .final_efficiency = debris::efficiency_by_bin(final_rating).value(),
+          .final_filter = {{.stops = debris::efficiency_by_bin(final_rating).value()}},
           .settling_m_per_s = debris::fall_velocities_m_per_s(7850.0, liquid).value()};
 }
 

@@ -2,6 +2,7 @@
 #include "report/filter_answers.hpp"
 
 #include <cmath>
+#include <limits>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -20,6 +21,7 @@ using units::Dimension;
 constexpr double longest_h = 9995.0;  // of a year's use many times over: longer says nothing
 
 std::string hours_words(double hours) {
+  if (std::isinf(hours)) return "never by dirt";
   if (hours >= longest_h) return "over 9,900 h";
   return hours < 9.95 ? fmt::format("{:.1f} h", hours) : fmt::format("{:.0f} h", hours);
 }
@@ -53,6 +55,15 @@ std::string distance_words(const FilterStage& stage, units::System system) {
   return units::print(stage.median_life_m, Dimension::distance, system);
 }
 
+/// What an element is changed after, whatever it holds.
+std::string interval_words(const assess::FilterFacts& facts, units::System system) {
+  std::string text;
+  const bool moves = facts.use.distance_a_year_m.given();
+  if (moves && !std::isnan(facts.interval_m)) text = units::print(facts.interval_m, Dimension::distance, system);
+  if (!std::isnan(facts.interval_h)) text += (text.empty() ? "" : " or ") + fmt::format("{:.0f} h", facts.interval_h);
+  return "Changed " + (text.empty() ? std::string() : "every " + text + ", ") + "at least once a year.";
+}
+
 Table stage_table(const FilterSheet& sheet, const PaperOptions& options) {
   Table table{.caption = "",
               .columns = {{.title = "element", .kind = ColumnKind::text},
@@ -76,8 +87,8 @@ Table stage_table(const FilterSheet& sheet, const PaperOptions& options) {
 }
 
 std::string year_words(const FilterSheet& sheet) {
-  std::string text = fmt::format("A year: {} {}, {:.0f} minutes", rounded(sheet.changes_a_year),
-                                 rounded(sheet.changes_a_year) == "1" ? "change" : "changes", sheet.minutes_a_year);
+  std::string text = fmt::format("A year: {} {} changed, {:.0f} minutes", rounded(sheet.changes_a_year),
+                                 rounded(sheet.changes_a_year) == "1" ? "element" : "elements", sheet.minutes_a_year);
   if (sheet.cost_a_year) return text + fmt::format(", {}.", to_text(*sheet.cost_a_year));
   return text + "; cost not known, no prices of these elements.";
 }
@@ -112,7 +123,8 @@ Document filters_page(const assess::FilterSection& section, const PaperOptions& 
   if (use.distance_a_year_m.given()) {
     facts += fmt::format(", {} a year", units::print(use.distance_a_year_m.value, Dimension::distance, options.system));
   }
-  say(document, facts + fmt::format(". {} draws, seed {}.", section.facts.draws, section.facts.seed));
+  facts += ". " + interval_words(section.facts, options.system);
+  say(document, facts + fmt::format(" {} draws, seed {}.", section.facts.draws, section.facts.seed));
   say(document,
       "Dirt: share of what comes with the fuel that ends in the element. Lasts: until dirt alone brings it to its "
       "terminal drop. A year: changes; by: what ends it first, dirt, hours, distance or age.");
@@ -138,13 +150,15 @@ Document filters_page(const assess::FilterSection& section, const PaperOptions& 
   for (const std::string& one : section.assumptions) bullets.items.push_back(plain(one));
   document.blocks.emplace_back(std::move(bullets));
   say(document,
-      "The maker's interval comes first. Old elements and what drips from them are hazardous waste: local rules "
+      "The maker's interval, where it is shorter, comes first (--interval). Old elements and what drips from them are "
+      "hazardous waste: local rules "
       "say where they go.");
   return document;
 }
 
 std::string filters_json(const assess::FilterSection& section) {
   const assess::FilterFacts& facts = section.facts;
+  constexpr double none = std::numeric_limits<double>::quiet_NaN();
   Json json{{"schema", "fuelwright.filters/1.0"},
             {"seed", facts.seed},
             {"draws", facts.draws},
@@ -153,8 +167,8 @@ std::string filters_json(const assess::FilterSection& section) {
             {"distance_a_year_m", number_json(facts.use.distance_a_year_m.value)},
             {"burn_m3_per_s", facts.use.burn_m3_per_s.value},
             {"dirt_kg_per_kg", facts.use.dirt_kg_per_kg.value},
-            {"interval_h", number_json(facts.interval_h)},
-            {"interval_m", number_json(facts.interval_m)},
+            {"interval_s", number_json(3600.0 * facts.interval_h)},
+            {"interval_m", number_json(facts.use.distance_a_year_m.given() ? facts.interval_m : none)},
             {"sheets", Json::array()},
             {"assumptions", section.assumptions}};
   for (const FilterSheet& sheet : section.sheets) {
@@ -166,22 +180,24 @@ std::string filters_json(const assess::FilterSection& section) {
              {"hours", Json::array()},
              {"notes", sheet.notes}};
     for (const FilterStage& stage : sheet.stages) {
-      one["stages"].push_back(
-          {{"part", stage.id},
-           {"behind_pump", stage.pumped},
-           {"rating_m", stage.rating_m},
-           {"capacity_kg", stage.capacity_kg},
-           {"capacity_stated", stage.capacity_stated},
-           {"share_of_dirt", stage.share},
-           {"life_h", {{"low_h", stage.life_h.low}, {"median_h", stage.median_life_h}, {"high_h", stage.life_h.high}}},
-           {"life_m", number_json(stage.median_life_m)},
-           {"changes_a_year", stage.year.changes},
-           {"minutes_a_year", stage.year.minutes},
-           {"changed_by", std::string(words(stage.year.by))},
-           {"cost_a_year", stage.cost ? Json(to_text(*stage.cost)) : Json(nullptr)}});
+      one["stages"].push_back({{"part", stage.id},
+                               {"behind_pump", stage.pumped},
+                               {"rating_m", stage.rating_m},
+                               {"capacity_kg", stage.capacity_kg},
+                               {"capacity_stated", stage.capacity_stated},
+                               {"share_of_dirt", stage.share},
+                               {"life",
+                                {{"low_s", number_json(3600.0 * stage.life_h.low)},
+                                 {"median_s", number_json(3600.0 * stage.median_life_h)},
+                                 {"high_s", number_json(3600.0 * stage.life_h.high)}}},
+                               {"life_m", number_json(stage.median_life_m)},
+                               {"changes_a_year", stage.year.changes},
+                               {"minutes_a_year", stage.year.minutes},
+                               {"changed_by", std::string(words(stage.year.by))},
+                               {"cost_a_year", stage.cost ? Json(to_text(*stage.cost)) : Json(nullptr)}});
     }
     for (const FilterHour& here : sheet.hours) {
-      one["hours"].push_back({{"hours", here.hours},
+      one["hours"].push_back({{"after_s", 3600.0 * here.hours},
                               {"inlet_over_ambient_Pa", number_json(here.inlet_over_ambient_Pa)},
                               {"unfed", here.unfed},
                               {"loaded", here.loaded}});

@@ -192,7 +192,8 @@ Json changes_json(const std::vector<assess::CleanlinessChange>& changes) {
                    {"low_ratio", change.ratio.low},
                    {"median_ratio", change.ratio.median},
                    {"high_ratio", change.ratio.high},
-                   {"finding", finding}});
+                   {"finding", finding},
+                   {"why_not", change.why_not}});
   }
   return all;
 }

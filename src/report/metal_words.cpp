@@ -281,6 +281,9 @@ std::string cleanliness_words(const assess::CleanlinessChange& change) {
   const std::string what = "particles from 14 um(c) that fuel itself brings to the pump inlet";
   const std::string systems = fmt::format("{} against {}", change.to, change.from);
   const debris::Quantiles& ratio = change.ratio;
+  if (!change.why_not.empty()) {
+    return fmt::format("{}: what changed for the {} is not determined: {}.", systems, what, change.why_not);
+  }
   switch (change.finding) {
     case Finding::more:
       return fmt::format("{}: {} times as many {} ({}).", systems, times(ratio.median), what,
