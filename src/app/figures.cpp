@@ -312,7 +312,9 @@ Result<report::Figure> metal_figure(const FigureRequest& request, const casefile
                       .hint = "docs/reference/case-folder.md says how to write one"});
   }
   if (request.kind == FigureKind::cascade) {
-    const auto systems = assess::cleanliness_of(job.metal->input);
+    const auto joined = assess::metal_input(*job.metal, job.sheets, job.as_found, run);
+    if (!joined) return fail(joined.error().in_file(job.folder + "/metal.toml"));
+    const auto systems = assess::cleanliness_of(joined->input);
     if (!systems) return fail(systems.error());
     return report::curves_figure(report::cascade_of(*systems, size));
   }

@@ -8,7 +8,7 @@
 /// Where metal lies and what must be replaced.
 namespace fw::app {
 
-/// Debris map of a case folder with a metal.toml. Schema fuelwright.debris/1.0. Errors: those of the reader and of
+/// Debris map of a case folder with a metal.toml. Schema fuelwright.debris/1.1. Errors: those of the reader and of
 /// debris::infer.
 [[nodiscard]] Result<TextAndJson> debris_text(const std::string& folder, const Request& request, const Run& run);
 

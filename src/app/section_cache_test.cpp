@@ -88,7 +88,12 @@ TEST(SectionCache, AnEditOfOneLegComputesTheSectionsOfItsSheetAlone) {
 TEST(SectionCache, APriceMovesTheExtentAndNoMetal) {
   casefile::Case job = tender();
   ASSERT_TRUE(job.metal && job.metal->input.prices);
-  job.metal->input.as_rebuilt.reset();
+  // One way only, told by the file alone.
+  job.sheets.clear();
+  job.as_found.reset();
+  job.metal->as_rebuilt.reset();
+  job.metal->as_found.tank_m3 = 0.2;
+  job.metal->as_found.feed_m3_per_s = 3e-5;
   SectionCache cache;
   const assess::Options options{.sections = {Section::debris, Section::extent}};
   const assess::Assessment before = judged(job, options, cache);

@@ -45,7 +45,7 @@ struct Request {
 struct Answer {
   assess::Assessment assessment;
   std::string brief;                ///< text for a terminal
-  std::string json;                 ///< schema fuelwright.assessment/2.1
+  std::string json;                 ///< schema fuelwright.assessment/2.2
   std::string paper;                ///< path of the first PDF that was written, "" if none
   std::vector<std::string> papers;  ///< paths of all
 };

@@ -153,10 +153,18 @@ Result<void> judge_cause(const diagnosis::Facts& facts, const catalog::Catalog& 
   return {};
 }
 
-Result<void> judge_metal(const extent::DecisionInput& input, const std::string& file, const Options& options,
-                         const Run& run, SectionStore& store, Assessment& result) {
+Result<void> judge_metal(const casefile::Case& job, const Options& options, const Run& run, SectionStore& store,
+                         Assessment& result) {
   const bool extent = options.sections.has(Section::extent);
   if (!extent && !options.sections.has(Section::debris)) return {};
+  const std::string file = job.folder + "/metal.toml";
+  const auto joined = metal_input(*job.metal, job.sheets, job.as_found, run);
+  if (!joined) {
+    if (is_stop(joined.error())) return fail(joined.error());
+    result.not_computed.push_back({.section = Section::debris, .sheet = {}, .why = joined.error().in_file(file)});
+    return {};
+  }
+  const extent::DecisionInput& input = joined->input;
   auto map = kept_debris(input, options.seed, run, store);
   if (!map) {
     if (is_stop(map.error())) return fail(map.error());
@@ -168,8 +176,13 @@ Result<void> judge_metal(const extent::DecisionInput& input, const std::string& 
     result.not_computed.push_back({.section = Section::debris, .sheet = {}, .why = clean.error().in_file(file)});
     return {};
   }
-  MetalAnswer answer{
-      .map = std::move(*map), .cleanliness = std::move(*clean), .decision = {}, .currency = {}, .comeback_loss = {}};
+  MetalAnswer answer{.way = joined->facts,
+                     .way_notes = joined->notes,
+                     .map = std::move(*map),
+                     .cleanliness = std::move(*clean),
+                     .decision = {},
+                     .currency = {},
+                     .comeback_loss = {}};
   if (input.prices) {
     const extent::PriceBand& loss = input.prices->comeback_loss;
     answer.currency = input.prices->currency;
@@ -237,7 +250,7 @@ Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& cat
     if (!done) return fail(done.error());
   }
   if (job.metal) {
-    const auto done = judge_metal(job.metal->input, job.folder + "/metal.toml", options, run, store, result);
+    const auto done = judge_metal(job, options, run, store, result);
     if (!done) return fail(done.error());
   }
   for (const system::LineSheet& sheet : job.sheets) {

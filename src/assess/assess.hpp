@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "assess/kept_sections.hpp"
+#include "assess/metal_way.hpp"
 #include "assess/section.hpp"
 #include "base/money.hpp"
 #include "base/result.hpp"
@@ -73,8 +74,10 @@ struct Cleanliness {
 
 /// Where metal lies and what must be replaced.
 struct MetalAnswer {
+  std::vector<WayFact> way;            ///< what the fuel's ways are, and what says so
+  std::vector<std::string> way_notes;  ///< what of it counts for nothing or moves
   debris::DebrisMap map;
-  std::vector<Cleanliness> cleanliness;      ///< of the ways that metal.toml tells
+  std::vector<Cleanliness> cleanliness;      ///< of the ways as found and as rebuilt
   std::optional<extent::Decision> decision;  ///< where the extent is asked
   std::optional<Currency> currency;          ///< of the prices, where the case has any
   std::optional<Money> comeback_loss;        ///< what a comeback costs, middle of what was entered

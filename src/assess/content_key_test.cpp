@@ -9,11 +9,13 @@
 
 #include <gtest/gtest.h>
 
+#include "assess/metal_way.hpp"
 #include "casefile/case.hpp"
 #include "casefile/line_sheet_reader.hpp"
 #include "casefile/sheet_sources.hpp"
 
 #include "project_file.hpp"
+#include "quiet_run.hpp"
 
 namespace fw::assess {
 namespace {
@@ -191,7 +193,8 @@ TEST(ContentKey, WhoFoundItAndWhenChangesNoDiagnosis) {
 TEST(ContentKey, AMapHangsOnNoPrice) {
   const casefile::Case job = casefile::read_case(test::project_file("cases/alder-gap-tender"), book()).value();
   ASSERT_TRUE(job.metal && job.metal->input.prices);
-  extent::DecisionInput input = job.metal->input;
+  test::QuietRun quiet;
+  extent::DecisionInput input = metal_input(*job.metal, job.sheets, job.as_found, quiet.run()).value().input;
   const ContentKey map = debris_key(input, 1);
   const ContentKey decision = extent_key(input, 1);
   input.prices->comeback_loss.high.minor += 1;

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "assess/rail_section.hpp"
 
-#include <algorithm>
 #include <span>
 #include <utility>
 
@@ -89,10 +88,7 @@ Result<rail::CapacityFuel> fuel_at_inlet(const SheetSide& side, double inlet_K, 
   if (supply.status != hydraulics::SolveStatus::converged) {
     return fail(Error{.code = ErrorCode::did_not_converge, .found = supply.trouble, .expected = "a solved supply"});
   }
-  return rail::CapacityFuel{.charge = charge->liquid,
-                            .gap = gap->liquid,
-                            .inlet = {.pressure_Pa = std::max(1e3, supply.ambient_Pa + supply.inlet_over_ambient_Pa),
-                                      .gas_fraction = std::clamp(supply.inlet_void, 0.0, 1.0)}};
+  return rail::CapacityFuel{.charge = charge->liquid, .gap = gap->liquid, .inlet = system::pump_inlet(supply)};
 }
 
 Result<RailCapacity> rail_capacity(const system::LineSheet& sheet, double inlet_K, const Run& run) {

@@ -12,14 +12,10 @@
 #include "rail/transient.hpp"
 #include "supply/long_run.hpp"
 
+#include "quiet_run.hpp"
+
 namespace fw::assess {
 namespace {
-
-struct Quiet {
-  InlineExecutor executor;
-  SilentProgress progress;
-  [[nodiscard]] Run run() { return {executor, progress, {}}; }
-};
 
 system::LineSheet sheet_of(const std::string& text) {
   static const catalog::Catalog book = catalog::built_in().value();
@@ -112,7 +108,7 @@ class TypicalSet : public ::testing::TestWithParam<std::pair<std::string, std::s
 // Both sets run from a line sheet: the same set as by name, capacity that holds the rated point, a transient that keeps
 // its pressure and its mass.
 TEST_P(TypicalSet, RunsFromALineSheet) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const auto& [id, text] = GetParam();
   const system::LineSheet sheet = sheet_of(text);
   const SheetSide side = side_of(sheet).value();
@@ -142,7 +138,7 @@ INSTANTIATE_TEST_SUITE_P(Page, TypicalSet,
 
 // One question, one answer: the long run of the supply's checks and the heat section's rated point are the same loop.
 TEST(FuelHeat, IsTheLongRunOfTheSupply) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const system::LineSheet sheet = sheet_of(v8_text);
   const FuelHeat heat = fuel_heat(sheet, usual_air_K, quiet.run()).value();
   const supply::LongRun run = supply::long_run(sheet, usual_air_K, quiet.run());
@@ -154,7 +150,7 @@ TEST(FuelHeat, IsTheLongRunOfTheSupply) {
 // Laws of the film (film.hpp): thinner fuel, thinner film; petrol is worse than diesel; water bounds them all. An
 // eccentric pump has no roller.
 TEST(FuelHeat, TellsTheFilmOfARollerPumpOnly) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const FuelHeat cam = fuel_heat(sheet_of(v8_text), usual_air_K, quiet.run()).value();
   ASSERT_EQ(cam.wear.size(), 6U);
   double diesel = 0.0;

@@ -68,20 +68,24 @@ std::optional<debris::Bins> filter(Table& way, std::string_view key) {
   return *efficiency;
 }
 
-debris::FuelWay read_way(Table& table, const debris::Bins& settling) {
-  debris::FuelWay way;
-  way.tank_m3 = positive(table, "tank", Dim::volume, 0.1);
-  way.tank_floor_m2 = positive(table, "tank_floor", Dim::area, 0.5);
-  way.feed_m3_per_s = positive(table, "feed", Dim::volume_flow, 100e-3 / 3600.0);
-  for (const char* key : {"tank", "tank_floor", "feed"}) {
-    if (!table.has(key)) table.fault("", fmt::format("no \"{}\"", key), "a number with its unit", "Add it");
-  }
-  way.rail_share = share(table, "rail_share", 0.4);
-  way.leak_off_share = share(table, "leak_off_share", 0.3);
+StatedWay read_way(Table& table) {
+  const auto amount = [&](std::string_view key, Dim dimension) -> std::optional<double> {
+    if (!table.has(key)) return std::nullopt;
+    return positive(table, key, dimension, 1.0);
+  };
+  const auto part = [&](std::string_view key) -> std::optional<double> {
+    if (!table.has(key)) return std::nullopt;
+    return share(table, key, 0.5);
+  };
+  StatedWay way{.tank_m3 = amount("tank", Dim::volume),
+                .tank_floor_m2 = amount("tank_floor", Dim::area),
+                .feed_m3_per_s = amount("feed", Dim::volume_flow),
+                .rail_share = part("rail_share"),
+                .leak_off_share = part("leak_off_share"),
+                .pump = std::nullopt,
+                .primary_efficiency = filter(table, "primary_filter"),
+                .final_efficiency = filter(table, "final_filter")};
   if (const auto pump = table.choice("pump", {"series", "parallel"})) way.pump = static_cast<debris::PumpLayout>(*pump);
-  way.primary_efficiency = filter(table, "primary_filter");
-  way.final_efficiency = filter(table, "final_filter");
-  way.settling_m_per_s = settling;
   return way;
 }
 
@@ -223,20 +227,13 @@ Result<Metal> read_metal(std::string_view text, const std::string& path, const u
   Table root = document->root();
   Metal metal;
   metal.input.policy = extent::usual_policy();
-  const auto settling = debris::fall_velocities_m_per_s(
-      7850.0, {.density_kg_per_m3 = metal.fuel_density_kg_per_m3, .dynamic_viscosity_Pa_s = metal.fuel_viscosity_Pa_s});
-  if (!settling) return fail(settling.error());
   if (auto story = root.table("story")) {
     read_story(*story, metal.input.story);
   } else {
     root.fault("", "no [story]", "how the metal came about", "Add [story] with reach = \"ran\"");
   }
-  if (auto way = root.table("way")) {
-    metal.input.as_found = read_way(*way, *settling);
-  } else {
-    root.fault("", "no [way]", "the fuel's way: tank, tank_floor, feed", "Add [way]");
-  }
-  if (auto rebuilt = root.table("rebuilt_way")) metal.input.as_rebuilt = read_way(*rebuilt, *settling);
+  if (auto way = root.table("way")) metal.as_found = read_way(*way);
+  if (auto rebuilt = root.table("rebuilt_way")) metal.as_rebuilt = read_way(*rebuilt);
   for (Table& row : root.tables("finding")) {
     if (const auto finding = read_finding(row)) metal.input.findings.push_back(*finding);
   }

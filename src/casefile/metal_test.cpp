@@ -52,9 +52,11 @@ TEST(Metal, ReadsWhatWasFound) {
   EXPECT_NEAR(metal->input.findings[1].area_m2, 1.2e-4, 1e-12);
   EXPECT_NEAR(metal->input.story.ran_s, 30 * 1609.344 / 15.6, 1e-6);
   EXPECT_EQ(metal->input.shape, extent::EngineShape::inline_six);
-  EXPECT_NEAR(metal->input.as_found.tank_m3, 0.15, 1e-12);
-  EXPECT_TRUE(metal->input.as_found.final_efficiency.has_value());
-  EXPECT_FALSE(metal->input.as_found.primary_efficiency.has_value());
+  EXPECT_NEAR(metal->as_found.tank_m3.value(), 0.15, 1e-12);
+  EXPECT_TRUE(metal->as_found.final_efficiency.has_value());
+  EXPECT_FALSE(metal->as_found.primary_efficiency.has_value());
+  EXPECT_FALSE(metal->as_found.leak_off_share.has_value());
+  EXPECT_FALSE(metal->as_rebuilt.has_value());
   EXPECT_EQ(metal->input.prices->labour_per_hour.minor, 15000);
   EXPECT_TRUE(metal->input.prices->parts[*extent::component_index("rail")].has_value());
   EXPECT_FALSE(metal->input.prices->parts[*extent::component_index("injectors")].has_value());

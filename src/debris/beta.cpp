@@ -110,6 +110,23 @@ Result<double> beta_of_efficiency(double efficiency) {
   return 1.0 / (1.0 - efficiency);
 }
 
+Result<BetaRating> printed_rating(double size_m) {
+  if (auto good = require_positive(size_m, "size_m"); !good) return fail(good.error());
+  BetaRating rating{.points = {}, .test = FilterTest::typical};
+  if (size_m <= 5.0 * um) {
+    rating.points = {{.size_m = 4.0 * um, .beta = 20.0}, {.size_m = 6.0 * um, .beta = 75.0}};
+  } else if (size_m < 10.0 * um) {
+    rating.points = {{.size_m = 4.0 * um, .beta = 1.5}, {.size_m = 10.0 * um, .beta = 20.0}};
+  } else if (size_m < 30.0 * um) {
+    rating.points = {{.size_m = 4.0 * um, .beta = 1.3}, {.size_m = 10.0 * um, .beta = 2.0}};
+  } else if (size_m < 70.0 * um) {
+    rating.points = {{.size_m = 10.0 * um, .beta = 1.3}, {.size_m = 30.0 * um, .beta = 2.0}};
+  } else {
+    rating.points = {{.size_m = 70.0 * um, .beta = 2.0}};
+  }
+  return rating;
+}
+
 Result<BetaAt> beta_at(const BetaRating& rating, double size_m) {
   InputCheck check;
   check_rating(check, rating);

@@ -2,7 +2,9 @@
 #include "debris/transport.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdint>
 
 #include <fmt/format.h>
 
@@ -14,6 +16,16 @@ namespace {
 
 /// (1 - exp(-z))/z.
 double falling(double z) { return std::abs(z) < 1e-5 ? 1.0 - z * (0.5 - z / 6.0) : -std::expm1(-z) / z; }
+
+/// (1 - exp(-z))/z from exp(-z) where that stands already; near 0 by its series, to 1e-14.
+double lost_mean(double z, double left) {
+  return std::abs(z) > 1e-3 ? (1.0 - left) / z : 1.0 - z / 2.0 * (1.0 - z / 3.0 * (1.0 - z / 4.0));
+}
+
+/// 1 - exp(-z), z not below 0, to 1e-13: half the time of expm1.
+double fallen(double z) {
+  return z > 1e-3 ? 1.0 - std::exp(-z) : z * (1.0 - z / 2.0 * (1.0 - z / 3.0 * (1.0 - z / 4.0)));
+}
 
 /// Coefficients of one duty and duration. The arrays run over places.
 struct Segment {
@@ -69,6 +81,8 @@ struct TransportWorkspace::Memory {
   std::vector<Bins> tears_stays;
   std::vector<double> tears_goes;
   std::vector<Bins> through;  ///< share of what enters a place that reaches the tank within the segment
+  /// Of each place: all that leaves it enters the next one, which nothing else enters. It is handed on, not added up.
+  std::vector<std::uint8_t> hands_on;
 
   void begin(const TransportModel& model) {
     for (Segment& segment : kept) segment.duration_s = -1.0;
@@ -78,6 +92,22 @@ struct TransportWorkspace::Memory {
     through.resize(places);
     tears_stays.resize(places);
     tears_goes.resize(places);
+    std::vector<std::uint8_t>& alone = hands_on;  // first: of each place, only the one before leads to it
+    alone.assign(places, 1);
+    for (std::size_t at = 0; at < places; ++at) {
+      for (const Outlet& outlet : model.places[at].outlets) {
+        const auto to = static_cast<std::size_t>(outlet.to);
+        if (outlet.to >= 0 && to != at + 1) alone[to] = 0;
+      }
+    }
+    for (const TransportSource& source : model.sources) {
+      if (source.into != to_tank) alone[static_cast<std::size_t>(source.into)] = 0;
+    }
+    for (std::size_t at = 0; at < places; ++at) {
+      const std::vector<Outlet>& outlets = model.places[at].outlets;
+      hands_on[at] = at + 1 < places && alone[at + 1] != 0 && outlets.size() == 1 &&
+                     outlets[0].to == static_cast<std::int32_t>(at + 1) && outlets[0].share == 1.0;
+    }
     for (std::size_t i = 0; i < places; ++i) {
       tears_stays[i] = model.places[i].lodges;
       tears_goes[i] = model.places[i].start_release;
@@ -146,20 +176,23 @@ struct TransportWorkspace::Memory {
              TransportState& state, TransportTally& tally, Bins& home) {
     std::size_t watch = 0;
     const std::size_t watched = tally.watched.size();
+    std::array<Bins, 2> flowing;
+    const double* in = enters[0].data();
     for (std::size_t at = 0; at < model.places.size(); ++at) {
-      const Bins& in = enters[at];
-      Bins& lies = state.lodged[at];
-      if (watch < watched && tally.watched[watch] == at) {
-        add(in.data(), tally.arrived[watch++].data());
+      if (watch < watched && tally.watched[watch] == at) add(in, tally.arrived[watch++].data());
+      double* out = flowing[at % 2].data();
+      pass(in, stays[at].data(), goes[at], state.lodged[at].data(), out);
+      if (hands_on[at] != 0) {
+        in = out;
+        continue;
       }
-      Bins out;
-      pass(in.data(), stays[at].data(), goes[at], lies.data(), out.data());
       for (const Outlet& outlet : model.places[at].outlets) {
         Bins& target = outlet.to == to_tank
                            ? home
                            : (outlet.to == to_burnt ? tally.burnt : enters[static_cast<std::size_t>(outlet.to)]);
-        add_share(outlet.share, out.data(), target.data());
+        add_share(outlet.share, out, target.data());
       }
+      if (at + 1 < model.places.size()) in = enters[at + 1].data();
     }
   }
 
@@ -180,27 +213,35 @@ struct TransportWorkspace::Memory {
     for (std::size_t at = 0; at < model.places.size(); ++at) {
       add_product(with.home[at].data(), state.lodged[at].data(), back.data());
     }
-    Bins out{};
+    Bins falls_m3_per_s;
+    Bins leaves_m3_per_s;
+    Bins z;
+    Bins left;
+    const double floor_m2 = model.tank.floor_m2 * with.settled_stays;
+    const double per_flow = h_per_m3 * span;
+    for (std::size_t bin = 0; bin < bin_count; ++bin) {
+      falls_m3_per_s[bin] = model.tank.settling_m_per_s[bin] * floor_m2;
+      leaves_m3_per_s[bin] = duty.feed_m3_per_s * (1.0 - with.feed_home[bin]) + falls_m3_per_s[bin];
+      z[bin] = leaves_m3_per_s[bin] * per_flow - x;
+    }
+    for (std::size_t bin = 0; bin < bin_count; ++bin) left[bin] = std::exp(-z[bin]);
+    const double held_m3_per_s = 1e-9 * duty.feed_m3_per_s;  // below it nothing leaves, and 1/leaves means nothing
+    Bins out;
     for (std::size_t bin = 0; bin < bin_count; ++bin) {
       const double stirred = with.settled_goes * state.settled[bin];
-      const double comes = back[bin] + stirred + with.source_tank[bin];
-      const double falls_m3_per_s = model.tank.settling_m_per_s[bin] * model.tank.floor_m2 * with.settled_stays;
-      const double leaves_m3_per_s = duty.feed_m3_per_s * (1.0 - with.feed_home[bin]) + falls_m3_per_s;
-      const double z = leaves_m3_per_s * h_per_m3 * span - x;
+      const double gets = stirred + with.source_tank[bin];
+      const double comes = back[bin] + gets;
       const double before = state.suspended[bin];
       double mean_s_per_m3 = 0.0;  // integral of N/V
-      if (leaves_m3_per_s > 1e-9 * duty.feed_m3_per_s) {
-        const double left = std::exp(-z);
-        // (1 - exp(-z))/z from the same exponential; near 0 by its series, to 1e-14.
-        const double share = std::abs(z) > 1e-3 ? (1.0 - left) / z : 1.0 - z / 2.0 * (1.0 - z / 3.0 * (1.0 - z / 4.0));
-        const double after = before * r * left + comes * steady * share;
-        mean_s_per_m3 = (before + comes - after) / leaves_m3_per_s;
+      if (leaves_m3_per_s[bin] > held_m3_per_s) {
+        const double after = before * r * left[bin] + comes * steady * lost_mean(z[bin], left[bin]);
+        mean_s_per_m3 = (before + comes - after) / leaves_m3_per_s[bin];
       } else {
         mean_s_per_m3 = (before + 0.5 * comes) * h_per_m3;
       }
-      const double falls = falls_m3_per_s * mean_s_per_m3;
+      const double falls = falls_m3_per_s[bin] * mean_s_per_m3;
       out[bin] = duty.feed_m3_per_s * mean_s_per_m3;
-      state.suspended[bin] = before + stirred + with.source_tank[bin] - falls - out[bin];
+      state.suspended[bin] = before + gets - falls - out[bin];
       state.settled[bin] += falls - stirred;
     }
     for (Bins& in : enters) in = {};
@@ -239,7 +280,7 @@ struct TransportWorkspace::Memory {
     for (std::size_t bin = 0; bin < bin_count; ++bin) {
       const double z = model.tank.settling_m_per_s[bin] * scale_s_per_m;
       const double falls =
-          state.suspended[bin] * (model.tank.rest == RestLaw::quiescent ? std::min(1.0, z) : -std::expm1(-z));
+          state.suspended[bin] * (model.tank.rest == RestLaw::quiescent ? std::min(1.0, z) : fallen(z));
       state.suspended[bin] -= falls;
       state.settled[bin] += falls;
     }

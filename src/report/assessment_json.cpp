@@ -9,6 +9,7 @@
 #include "report/rail_answers.hpp"
 #include "report/supply_answers_json.hpp"
 #include "report/water_answers.hpp"
+#include "report/way_answers.hpp"
 
 namespace fw::report {
 
@@ -175,6 +176,8 @@ void add_sections(Json& json, const assess::Assessment& assessment) {
   if (assessment.diagnosis) json["diagnosis"] = diagnosis_part(assessment);
   if (assessment.looks) json["looks"] = looks_part(assessment);
   if (assessment.metal) {
+    json["way"] = way_json(assessment.metal->way);
+    json["way_notes"] = assessment.metal->way_notes;
     json["debris"] = map_json(assessment.metal->map);
     json["cleanliness"] = cleanliness_json(assessment.metal->cleanliness);
     if (assessment.metal->decision) {
@@ -214,7 +217,7 @@ std::string assessment_json(const assess::Assessment& assessment) {
     cautions.push_back(
         {{"signal", std::string(word(caution.signal))}, {"title", caution.title}, {"text", caution.text}});
   }
-  Json json{{"schema", "fuelwright.assessment/2.1"},
+  Json json{{"schema", "fuelwright.assessment/2.2"},
             {"case", assessment.case_id},
             {"title", assessment.title},
             {"vehicle", assessment.vehicle},

@@ -50,6 +50,7 @@ void add_medium(const system::Medium& medium, units::System system, List& list) 
   if (medium.terminal_drop_Pa) {
     list.add("end of life " + both(*medium.terminal_drop_Pa, Dimension::pressure_drop, system));
   }
+  if (medium.capacity_kg) list.add("holds " + both(*medium.capacity_kg, Dimension::mass, system) + " of test dust");
   if (medium.rated_flow_m3_per_s) {
     list.add("rated " + both(*medium.rated_flow_m3_per_s, Dimension::volume_flow, system));
   }

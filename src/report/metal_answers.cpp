@@ -9,6 +9,7 @@
 
 #include "base/chance_words.hpp"
 #include "report/metal_words.hpp"
+#include "report/way_answers.hpp"
 
 namespace fw::report {
 
@@ -233,8 +234,9 @@ Json decision_json(const extent::Decision& decision, const std::optional<Currenc
           {"frontier", std::move(frontier)}};
 }
 
-std::string debris_json(const debris::DebrisMap& map, std::uint64_t seed) {
-  Json json{{"schema", "fuelwright.debris/1.0"}, {"seed", seed}};
+std::string debris_json(const debris::DebrisMap& map, const std::vector<assess::WayFact>& way,
+                        const std::vector<std::string>& way_notes, std::uint64_t seed) {
+  Json json{{"schema", "fuelwright.debris/1.1"}, {"seed", seed}, {"way", way_json(way)}, {"way_notes", way_notes}};
   json.update(map_json(map));
   return json.dump(2) + "\n";
 }

@@ -19,7 +19,8 @@ namespace fw::report {
 /// Places with their state and band, and what the numbers mean.
 [[nodiscard]] std::string debris_text(const debris::DebrisMap& map);
 /// Schema "fuelwright.debris/1.0".
-[[nodiscard]] std::string debris_json(const debris::DebrisMap& map, std::uint64_t seed);
+[[nodiscard]] std::string debris_json(const debris::DebrisMap& map, const std::vector<assess::WayFact>& way,
+                                      const std::vector<std::string>& way_notes, std::uint64_t seed);
 
 /// The map, the verdict, the options side by side, what decides, what the next part buys. `currency` is that of the
 /// prices; nothing: no prices entered.

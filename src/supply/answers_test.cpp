@@ -4,10 +4,13 @@
 
 #include <gtest/gtest.h>
 
-#include "small_supply.hpp"
 #include "supply/compare.hpp"
 #include "supply/gauge_book.hpp"
 #include "supply/sizing.hpp"
+#include "system/rail_side.hpp"
+
+#include "quiet_run.hpp"
+#include "small_supply.hpp"
 
 namespace fw::supply {
 namespace {
@@ -36,12 +39,6 @@ system::LineSheet small_supply() {
   return sheet;
 }
 
-struct Quiet {
-  InlineExecutor executor;
-  SilentProgress progress;
-  [[nodiscard]] Run run() { return {executor, progress, {}}; }
-};
-
 const BookState& state_with(const GaugeBook& book, system::FaultKind kind) {
   return *std::ranges::find_if(book.states, [kind](const BookState& state) {
     return state.faults.size() == 1 && state.faults.front().kind == kind;
@@ -52,7 +49,7 @@ std::size_t channel_of(const GaugeBook& book, std::string_view port) {
 }
 
 TEST(GaugeBook, ReadingsMoveTheWayEachFaultPushesThem) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const auto book = gauge_book(small_supply(), {}, {.samples = 64, .seed = 1}, quiet.run());
   ASSERT_TRUE(book) << to_text(book.error());
   const std::size_t before = channel_of(*book, "V2");
@@ -70,7 +67,7 @@ TEST(GaugeBook, ReadingsMoveTheWayEachFaultPushesThem) {
 }
 
 TEST(GaugeBook, AFaultIsToldFromHealthByAReadingOrListedAsAlike) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const auto book = gauge_book(small_supply(), {}, {.samples = 64, .seed = 1}, quiet.run());
   ASSERT_TRUE(book);
   for (std::size_t s = 1; s < book->states.size(); ++s) {
@@ -83,7 +80,7 @@ TEST(GaugeBook, AFaultIsToldFromHealthByAReadingOrListedAsAlike) {
 
 // Pairs: the second fault comes on top of the first.
 TEST(GaugeBook, PairsAreDeeperThanEitherAlone) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const system::Fault plugged{.kind = system::FaultKind::plugged_filter, .part = "prefilter"};
   const system::Fault kinked{.kind = system::FaultKind::kinked_hose, .part = "hose"};
   const auto book = gauge_book(small_supply(), {{plugged}, {kinked}, {plugged, kinked}}, {}, quiet.run());
@@ -95,7 +92,7 @@ TEST(GaugeBook, PairsAreDeeperThanEitherAlone) {
 
 // Where the surplus of a pump is not known every way is read; each equals the book with that fact entered.
 TEST(GaugeBook, EveryWayOfAnUnknownPumpFactIsRead) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const auto book_with = [&](system::Surplus surplus) {
     system::LineSheet sheet = small_supply();
     for (system::Part& part : sheet.legs[0].parts) {
@@ -132,7 +129,7 @@ TEST(GaugeBook, EveryWayOfAnUnknownPumpFactIsRead) {
 }
 
 TEST(GaugeBook, TheRaisedSpeedIsTheSheets) {
-  Quiet quiet;
+  test::QuietRun quiet;
   system::LineSheet sheet = small_supply();
   const auto raised = [&] {
     const auto book = gauge_book(sheet, {{{.kind = system::FaultKind::kinked_hose, .part = "hose"}}}, {}, quiet.run());
@@ -143,8 +140,37 @@ TEST(GaugeBook, TheRaisedSpeedIsTheSheets) {
   EXPECT_NEAR(raised(), 1500.0, 1e-9);
 }
 
+// A pump that is stated takes what it can fill with: its gauge reads as the supply solved with that take, and no deeper
+// than where it is not stated and takes what it asks for.
+TEST(GaugeBook, AStatedHighPressurePumpReadsAsItFills) {
+  test::QuietRun quiet;
+  system::LineSheet sheet = test::small_sheet(0.0045, false, system::InletClass::fed_low);
+  sheet.legs[0].parts.back().port = "P1";
+  sheet.legs[0].parts.back().end_height_m = sheet.engine.inlet_height_m;
+  sheet.high_side.cylinders = 6;
+  sheet.high_side.plungers = 2;
+  const auto rated_kPa = [&] {
+    const GaugeBook book = gauge_book(sheet, {{}}, {}, quiet.run()).value();
+    return book.states.front().points.back().readings.front().value().median;
+  };
+  const double asked = rated_kPa();
+  sheet.high_side.displacement_m3 = exactly(0.9e-6);
+  const double fills = rated_kPa();
+  const auto side = system::rail_side(sheet).value();
+  const auto liquid = rail::rail_liquid(system::fuel_of_sheet(sheet).value(), 293.15, 200e6).value();
+  const system::RailDemand demand(side.set, liquid.liquid);
+  const auto model = system::SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws()).value();
+  const std::vector<double> slots = model.nominal();
+  const system::SupplyModel::Case one{
+      .point = {.engine = system::EnginePoint::rated}, .slots = slots, .engine_law = &demand};
+  const auto states = model.solve(std::span(&one, 1), quiet.run()).value();
+  EXPECT_NEAR(fills, states.front().inlet_over_ambient_Pa, 1.0);
+  EXPECT_TRUE(states.front().unfilled);
+  EXPECT_GT(fills, asked);
+}
+
 TEST(Compare, ABypassedSeparatorLosesAStageAndTheSensor) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const system::LineSheet whole = small_supply();
   system::LineSheet cut = whole;
   cut.legs[0].parts[0].bypassed = true;
@@ -168,7 +194,7 @@ TEST(Compare, ABypassedSeparatorLosesAStageAndTheSensor) {
 // Where the surplus of a pump is not known, a line shows both sheets under one assumption: it equals the comparison of
 // the sheets with that fact entered.
 TEST(Compare, AnUnknownPumpFactIsTheSameOnBothSides) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const auto points = envelope(Climate::temperate);
   const auto lines_with = [&](system::Surplus surplus) {
     std::vector<SheetJudgement> judged;
@@ -207,14 +233,14 @@ TEST(Compare, AnUnknownPumpFactIsTheSameOnBothSides) {
 }
 
 TEST(Compare, WithoutDrawsNothingIsDetermined) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const auto a = judge_sheet(small_supply(), envelope(Climate::temperate), {}, quiet.run());
   ASSERT_TRUE(a);
   EXPECT_EQ(compare(*a, *a).front().effect, Effect::not_determined);
 }
 
 TEST(Sizing, TheCeilingIsWhereTheFirstCheckTurns) {
-  Quiet quiet;
+  test::QuietRun quiet;
   system::LineSheet sheet = small_supply();
   sheet.engine.inlet_low_Pa = exactly(20e3);
   sheet.legs[0].parts[0].medium->terminal_drop_Pa = exactly(4e3);
@@ -245,7 +271,7 @@ Candidate hose_of(const char* id, double bore_m, double stem_m) {
 
 /// The same with the part as the catalog has it, judged on its own.
 bool holds_with(const system::LineSheet& sheet, SizeKind kind) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const auto judged = judge_sheet(sheet, envelope(Climate::temperate), {}, quiet.run());
   return std::ranges::none_of(judged->checks, [&](const Check& check) {
     const bool decides = check.id == "inlet-low" || check.id == "delivery" || check.id.starts_with("suction-") ||
@@ -268,7 +294,7 @@ system::LineSheet long_hose() {
 // Invariant: a larger hose never lowers the worst inlet pressure; the smallest that holds holds when it is judged on a
 // sheet of its own, and the next smaller does not.
 TEST(Sizing, EachLargerHoseGainsAndTheSmallestThatHoldsIsFound) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const std::vector<Candidate> hoses{hose_of("-10", 0.0159, 0.0128), hose_of("-4", 0.00635, 0.0044),
                                      hose_of("-6", 0.0095, 0.0071), hose_of("-5", 0.0079, 0.0058),
                                      hose_of("-8", 0.0127, 0.0100)};
@@ -296,7 +322,7 @@ TEST(Sizing, EachLargerHoseGainsAndTheSmallestThatHoldsIsFound) {
 }
 
 TEST(Sizing, ThePumpThatHoldsKeepsItsSetAndWire) {
-  Quiet quiet;
+  test::QuietRun quiet;
   system::LineSheet sheet = small_supply();
   sheet.engine.inlet_low_Pa = exactly(30e3);
   sheet.legs[0].parts[0].medium->terminal_drop_Pa = exactly(4e3);
@@ -331,7 +357,7 @@ TEST(Sizing, ThePumpThatHoldsKeepsItsSetAndWire) {
 }
 
 TEST(Sizing, AFilterIsReplacedByOneThatIsNotCoarser) {
-  Quiet quiet;
+  test::QuietRun quiet;
   system::LineSheet sheet = small_supply();
   sheet.legs[0].parts[0].medium->rating_m = exactly(10e-6);
   std::vector<Candidate> filters;
@@ -363,7 +389,7 @@ TEST(Sizing, AFilterIsReplacedByOneThatIsNotCoarser) {
 }
 
 TEST(Sizing, PutsFirstWhatHoldsThenWhatGains) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const std::vector<Candidate> hoses{hose_of("-10", 0.0159, 0.0128)};
   const system::LineSheet sheet = long_hose();
   EXPECT_EQ(parts_with_sizes(sheet), (std::vector<std::string>{"prefilter", "assist", "hose"}));

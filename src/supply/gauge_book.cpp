@@ -3,11 +3,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
+#include <optional>
 
 #include "hydraulics/demand.hpp"
 #include "numerics/quantile.hpp"
 #include "supply/fuel_way.hpp"
 #include "supply/sampling.hpp"
+#include "system/rail_side.hpp"
 
 namespace fw::supply {
 
@@ -20,6 +23,7 @@ using system::SupplyModel;
 using units::Dimension;
 
 constexpr double kPa = 1e3;
+constexpr double highest_Pa = 200e6;  // of the tables of compressed fuel
 
 bool converged(const PointState& state) { return state.status == hydraulics::SolveStatus::converged; }
 
@@ -136,8 +140,8 @@ std::size_t healthy_way(const system::LineSheet& sheet, const std::vector<system
 }
 
 Result<BookState> read_state(const system::LineSheet& sheet, const system::Branch& way,
-                             const std::vector<Probe>& probes, const BookState* healthy, const Sampling& sampling,
-                             const Run& run) {
+                             const std::vector<Probe>& probes, const system::EngineLaw* engine,
+                             const BookState* healthy, const Sampling& sampling, const Run& run) {
   const auto model = SupplyModel::build(sheet, way, system::default_laws());
   if (!model) return fail(model.error());
   BookState result;
@@ -150,9 +154,10 @@ Result<BookState> read_state(const system::LineSheet& sheet, const system::Branc
   }
   for (std::size_t k = 0; k < book_points().size(); ++k) {
     const RunningPoint& point = book_points()[k];
-    std::vector<SupplyModel::Case> cases{{.point = point, .slots = nominal}};
+    std::vector<SupplyModel::Case> cases{{.point = point, .slots = nominal, .engine_law = engine}};
     for (const Draw& draw : drawn) {
-      cases.push_back({.point = point, .slots = draw.slots, .transition_reynolds = draw.transition_reynolds});
+      cases.push_back(
+          {.point = point, .slots = draw.slots, .transition_reynolds = draw.transition_reynolds, .engine_law = engine});
     }
     const auto states = model->solve(cases, run);
     if (!states) return fail(states.error());
@@ -183,6 +188,18 @@ Result<BookState> read_state(const system::LineSheet& sheet, const system::Branc
     result.points.push_back(std::move(at));
   }
   return result;
+}
+
+/// What the plungers can fill with, where the sheet states them; else the engine takes what it asks for, as in a
+/// judgement.
+std::unique_ptr<const system::EngineLaw> engine_of(const system::LineSheet& sheet) {
+  if (sheet.high_side.cylinders <= 0 || sheet.fuel == "constant") return nullptr;
+  const auto side = system::rail_side(sheet);
+  const auto fuel = system::fuel_of_sheet(sheet);
+  if (!side || !side->filling_stated || !fuel) return nullptr;
+  const auto liquid = rail::rail_liquid(*fuel, book_points().front().fuel_temperature_K, highest_Pa);
+  if (!liquid) return nullptr;
+  return std::make_unique<const system::RailDemand>(side->set, liquid->liquid);
 }
 
 double half_width(const Reading& reading) { return 0.5 * (reading.band.high - reading.band.low); }
@@ -219,8 +236,9 @@ Result<GaugeBook> gauge_book(const system::LineSheet& sheet, std::vector<std::ve
   const std::vector<Probe> probes = probes_of(*model);
   for (const Probe& probe : probes) book.channels.push_back(probe.channel);
 
+  const std::unique_ptr<const system::EngineLaw> demand = engine_of(sheet);
   for (const system::Branch& way : ways) {
-    auto healthy = read_state(sheet, way, probes, nullptr, sampling, run);
+    auto healthy = read_state(sheet, way, probes, demand.get(), nullptr, sampling, run);
     if (!healthy) return fail(healthy.error());
     healthy->title = "healthy";
     healthy->healthy = book.states.size();
@@ -248,7 +266,7 @@ Result<GaugeBook> gauge_book(const system::LineSheet& sheet, std::vector<std::ve
     }
     for (const system::Branch& way : system::branches(broken)) {
       const std::size_t healthy = healthy_way(sheet, ways, way);
-      auto state = read_state(broken, way, probes, &book.states[healthy], sampling, run);
+      auto state = read_state(broken, way, probes, demand.get(), &book.states[healthy], sampling, run);
       if (!state) return fail(state.error());
       state->faults = faults[f];
       state->title = title;

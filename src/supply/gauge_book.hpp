@@ -74,7 +74,9 @@ struct GaugeBook {
 
 /// Readings at every test port, of the return's flow and of every electric pump's volts and current, healthy and under
 /// each set of faults, at idle, without load at the raised speed, and at rated power, on fuel of 20 C with clean
-/// filters. Where pump facts are unknown every way is read (system::branches).
+/// filters. Where pump facts are unknown every way is read (system::branches). Where the sheet states what the
+/// plungers of the high-pressure pump take, the engine takes what they can fill with (system::RailDemand), as in
+/// judge_sheet; legs all have 20 C.
 ///
 /// Instruments (assumed): gauge of 1.6 % of 200, 600 or 1600 kPa, the least that holds the healthy reading; vacuum
 /// gauge 2.5 % of 100 kPa; jar 5 %; voltmeter 0.5 %; clamp 2 % + 0.2 A. Draws are those of judge_sheet. `faults` empty:

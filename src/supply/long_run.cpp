@@ -189,24 +189,29 @@ LongRun long_run(const system::LineSheet& sheet, double air_K, const Run& run) {
   if (!fuel) return unable(fuel.error());
   const auto side = system::rail_side(sheet);
   if (!side) return unable(side.error());
-  // What pumps do with their surplus moves no heat worth mentioning: the most usual way stands for all.
-  const auto model = system::SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
-  if (!model) return unable(model.error());
   system::TemperatureLoopFacts facts{.loop = way.loop, .air_K = air_K};
   facts.point.fuel_temperature_K = air_K + 20.0;
-  const auto loop = system::close_temperature_loop(*model, *side, *fuel, facts, run);
-  if (!loop) return unable(loop.error());
-  if (!loop->converged) {
-    return not_known(std::move(checks), "How warm the fuel gets could not be computed: supply and heat do not agree.");
+  // Where what a pump does with its surplus is not stated, the hottest of the ways it may be is judged.
+  std::optional<heat::LoopState> hottest;
+  for (const system::Branch& branch : system::branches(sheet)) {
+    const auto model = system::SupplyModel::build(sheet, branch, system::default_laws());
+    if (!model) return unable(model.error());
+    const auto loop = system::close_temperature_loop(*model, *side, *fuel, facts, run);
+    if (!loop) return unable(loop.error());
+    if (!loop->converged) {
+      return not_known(std::move(checks),
+                       "How warm the fuel gets could not be computed: supply and heat do not agree.");
+    }
+    if (!hottest || loop->heat.inlet_K > hottest->inlet_K) hottest = loop->heat;
   }
-  judge(checks[0], loop->heat.inlet_K, cooler, "After a long run at rated power the fuel is too hot for the injectors",
+  judge(checks[0], hottest->inlet_K, cooler, "After a long run at rated power the fuel is too hot for the injectors",
         "After a long run at rated power the fuel is nearly too hot for the injectors",
         "After a long run at rated power the fuel is cool enough for the injectors");
-  judge(checks[1], loop->heat.inlet_viscosity_m2_per_s, cooler,
+  judge(checks[1], hottest->inlet_viscosity_m2_per_s, cooler,
         "After a long run at rated power the fuel is too thin for pump and injectors",
         "After a long run at rated power the fuel is nearly too thin for pump and injectors",
         "After a long run at rated power the fuel is thick enough for pump and injectors");
-  judge(checks[2], loop->heat.engine_return_K, cooler, "After a long run at rated power the return is too hot",
+  judge(checks[2], hottest->engine_return_K, cooler, "After a long run at rated power the return is too hot",
         "After a long run at rated power the return is nearly too hot",
         "After a long run at rated power the return is cool enough");
   // A note is read in any units: both stand there.
@@ -217,8 +222,8 @@ LongRun long_run(const system::LineSheet& sheet, double air_K, const Run& run) {
       "After a long run at rated power in air of {} the fuel has {} in the tank, {} at the pump inlet, {} where the "
       "return leaves the engine and {} where it enters the tank. Returns adiabatic, which over-predicts; heat given "
       "off by tank and lines typical",
-      degrees(air_K), degrees(loop->heat.tank_K), degrees(loop->heat.inlet_K), degrees(loop->heat.engine_return_K),
-      degrees(loop->heat.tank_return_K));
+      degrees(air_K), degrees(hottest->tank_K), degrees(hottest->inlet_K), degrees(hottest->engine_return_K),
+      degrees(hottest->tank_return_K));
   if (!side->assumed.empty()) note += "; a generic high-pressure side scaled to the engine";
   if (cooler) note += "; no cooler counted";
   return {.checks = std::move(checks), .note = note + "."};

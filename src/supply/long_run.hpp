@@ -19,6 +19,7 @@ struct LongRun {
 
 /// Checks of the fuel to pump and injectors after a long run at rated power in the hottest air of the envelope: the
 /// outer temperature loop of supply, high-pressure side and heat (system::close_temperature_loop), most likely values.
+/// Where what a pump does with its surplus is not stated, the way with the hottest inlet is judged.
 ///
 /// Limits: at most 66 C and at least 1.4 mm2/s to the injectors (application data of an engine maker), narrow within
 /// 10 K or a tenth (assumed); return at the engine at most 80 C (judgement, no source).

@@ -1,20 +1,19 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "supply/long_run.hpp"
 
+#include <algorithm>
+
 #include <gtest/gtest.h>
 
+#include "system/supply_model.hpp"
+
+#include "quiet_run.hpp"
 #include "small_supply.hpp"
 
 namespace fw::supply {
 namespace {
 
 using test::litre_per_hour;
-
-struct Quiet {
-  InlineExecutor executor;
-  SilentProgress progress;
-  [[nodiscard]] Run run() { return {executor, progress, {}}; }
-};
 
 /// With what the loop needs: tank volume, cylinders, a return.
 system::LineSheet whole_sheet() {
@@ -36,7 +35,7 @@ const Check& inlet_of(const LongRun& answer) { return answer.checks.at(0); }
 
 // Limit cases: hotter air is hotter fuel and thinner; a larger tank is cooler; the order along the way is that of heat.
 TEST(LongRun, FollowsAirAndTank) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const system::LineSheet sheet = whole_sheet();
   const LongRun mild = long_run(sheet, 293.15, quiet.run());
   const LongRun hot = long_run(sheet, 318.15, quiet.run());
@@ -55,7 +54,7 @@ TEST(LongRun, FollowsAirAndTank) {
 
 // The outcome turns where the inlet passes 66 C, and is narrow before it.
 TEST(LongRun, TurnsAtTheLimit) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const system::LineSheet sheet = whole_sheet();
   const double over_K = *inlet_of(long_run(sheet, 313.15, quiet.run())).value - 313.15;
   const auto outcome_at = [&](double target_C) {
@@ -70,8 +69,30 @@ TEST(LongRun, TurnsAtTheLimit) {
   EXPECT_EQ(outcome_at(69.0), Outcome::fails);
 }
 
+// A pump whose surplus is not stated is judged by the hotter of the two ways it may go.
+TEST(LongRun, TheHottestWayOfAnUnknownPumpIsJudged) {
+  test::QuietRun quiet;
+  const auto inlet_K = [&](system::Surplus surplus) {
+    system::LineSheet sheet = whole_sheet();
+    int pumps = 0;
+    for (system::Leg& leg : sheet.legs) {
+      for (system::Part& part : leg.parts) {
+        if (!part.pump) continue;
+        part.pump->set_Pa = exactly(70e3);
+        part.pump->surplus = surplus;
+        ++pumps;
+      }
+    }
+    EXPECT_GT(pumps, 0);
+    EXPECT_EQ(system::branches(sheet).size(), surplus == system::Surplus::unknown ? 2U : 1U);
+    return inlet_of(long_run(sheet, 303.15, quiet.run())).value.value();
+  };
+  EXPECT_EQ(inlet_K(system::Surplus::unknown),
+            std::max(inlet_K(system::Surplus::to_own_inlet), inlet_K(system::Surplus::to_tank)));
+}
+
 TEST(LongRun, NamesTheFactThatIsMissing) {
-  Quiet quiet;
+  test::QuietRun quiet;
   const auto sentence = [&](auto&& change) {
     system::LineSheet sheet = whole_sheet();
     change(sheet);
@@ -88,7 +109,7 @@ TEST(LongRun, NamesTheFactThatIsMissing) {
 
 // A cooler of unknown size may save it.
 TEST(LongRun, ACoolerLeavesAHotRunNotKnown) {
-  Quiet quiet;
+  test::QuietRun quiet;
   system::LineSheet sheet = whole_sheet();
   const double air_K = 339.15;
   ASSERT_EQ(inlet_of(long_run(sheet, air_K, quiet.run())).outcome, Outcome::fails);

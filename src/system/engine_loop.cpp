@@ -17,8 +17,6 @@ constexpr double settled_K = 1e-4;
 constexpr int most_passes = 12;
 constexpr int most_rounds = 200;
 constexpr double highest_Pa = 200e6;
-constexpr double gap_warmer_K = 40.0;  // of the gaps over the charge for the pressure held, as in the long run
-constexpr double hottest_gap_K = 423.15;
 constexpr double least_flow_m3_per_s = 1e-12;
 
 /// Flow of each leg in its own direction: that of a line, which is all of it; else of a part that is no pump, through
@@ -97,29 +95,11 @@ struct Rise {
 /// How much warmer the return leaves the engine than it came.
 Result<double> rise_of(const RailSide& side, const fuel::Fuel& fuel, const RunningPoint& at, const PointState& supply,
                        double inlet_K) {
-  const rail::PumpInlet inlet{.pressure_Pa = std::max(1e3, supply.ambient_Pa + supply.inlet_over_ambient_Pa),
-                              .gas_fraction = std::clamp(supply.inlet_void, 0.0, 1.0)};
   const double power_W = power_of_burn_W(side.set, supply.burned_m3_per_s, supply.liquid.density_kg_per_m3);
   if (at.engine == EnginePoint::crank || at.engine == EnginePoint::stopped || power_W <= 0.0) return 0.0;
-  double rail_Pa = side.set.idle_Pa;
-  if (at.engine != EnginePoint::idle) {
-    const auto charge = rail::rail_liquid(fuel, inlet_K, highest_Pa);
-    if (!charge) return fail(charge.error());
-    const auto gap = rail::rail_liquid(fuel, std::min(inlet_K + gap_warmer_K, hottest_gap_K), highest_Pa);
-    if (!gap) return fail(gap.error());
-    const auto held = rail::capacity_point(side.set, {.charge = charge->liquid, .gap = gap->liquid, .inlet = inlet},
-                                           {.crank_rev_per_s = supply.speed_per_s, .power_W = power_W});
-    if (!held) return fail(held.error());
-    rail_Pa = std::max(held->sustainable_Pa, 1e6);
-  }
-  const auto heat = rail::return_heat(side.set, fuel,
-                                      {.crank_rev_per_s = supply.speed_per_s,
-                                       .power_W = power_W,
-                                       .rail_Pa = rail_Pa,
-                                       .inlet_K = inlet_K,
-                                       .inlet = inlet});
-  if (!heat) return fail(heat.error());
-  return heat->return_K - inlet_K;
+  const auto back = engine_return(side, fuel, at.engine, supply.speed_per_s, power_W, inlet_K, pump_inlet(supply));
+  if (!back) return fail(back.error());
+  return back->heat.return_K - inlet_K;
 }
 
 }  // namespace

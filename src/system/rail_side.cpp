@@ -17,7 +17,11 @@ constexpr double atmosphere_Pa = 101325.0;
 constexpr double usual_use = 0.86;  // layouts, engine archetypes, typical
 constexpr double loop_tolerance_K = 0.05;
 constexpr int most_passes = 20;
+constexpr double highest_Pa = 200e6;   // of the tables of compressed fuel
+constexpr double gap_warmer_K = 40.0;  // of the gaps over the charge for the pressure held, assumed
 constexpr double hottest_gap_K = 423.15;
+constexpr double lowest_inlet_Pa = 1e3;  // absolute
+constexpr double lowest_rail_Pa = 1e6;
 
 // What a field of the set is called on the sheet.
 constexpr std::array<std::pair<std::string_view, std::string_view>, 8> sheet_keys{
@@ -185,6 +189,31 @@ double power_of_burn_W(const rail::HighPressureSet& set, double burned_m3_per_s,
   return burned_m3_per_s * density_kg_per_m3 / set.consumption_kg_per_J;
 }
 
+rail::PumpInlet pump_inlet(const PointState& supply) {
+  return {.pressure_Pa = std::max(lowest_inlet_Pa, supply.ambient_Pa + supply.inlet_over_ambient_Pa),
+          .gas_fraction = std::clamp(supply.inlet_void, 0.0, 1.0)};
+}
+
+Result<EngineReturn> engine_return(const RailSide& side, const fuel::Fuel& fuel, EnginePoint engine,
+                                   double crank_rev_per_s, double power_W, double inlet_K,
+                                   const rail::PumpInlet& inlet) {
+  const auto charge = rail::rail_liquid(fuel, inlet_K, highest_Pa);
+  if (!charge) return fail(charge.error());
+  const auto gap = rail::rail_liquid(fuel, std::min(inlet_K + gap_warmer_K, hottest_gap_K), highest_Pa);
+  if (!gap) return fail(gap.error());
+  const auto held = rail::capacity_point(side.set, {.charge = charge->liquid, .gap = gap->liquid, .inlet = inlet},
+                                         {.crank_rev_per_s = crank_rev_per_s, .power_W = power_W});
+  if (!held) return fail(held.error());
+  const bool idle = engine == EnginePoint::idle;
+  const double rail_Pa =
+      std::max(idle ? std::min(side.set.idle_Pa, held->sustainable_Pa) : held->sustainable_Pa, lowest_rail_Pa);
+  const auto heat = rail::return_heat(
+      side.set, fuel,
+      {.crank_rev_per_s = crank_rev_per_s, .power_W = power_W, .rail_Pa = rail_Pa, .inlet_K = inlet_K, .inlet = inlet});
+  if (!heat) return fail(heat.error());
+  return EngineReturn{.rail_Pa = rail_Pa, .heat = *heat};
+}
+
 Result<TemperatureLoop> close_temperature_loop(const SupplyModel& model, const RailSide& side, const fuel::Fuel& fuel,
                                                const TemperatureLoopFacts& facts, const Run& run) {
   InputCheck check;
@@ -196,7 +225,7 @@ Result<TemperatureLoop> close_temperature_loop(const SupplyModel& model, const R
   TemperatureLoop loop;
   double inlet_K = facts.point.fuel_temperature_K;
   for (loop.passes = 1; loop.passes <= most_passes; ++loop.passes) {
-    const auto at_inlet = rail::rail_liquid(fuel, inlet_K, 200e6);
+    const auto at_inlet = rail::rail_liquid(fuel, inlet_K, highest_Pa);
     if (!at_inlet) return fail(at_inlet.error());
     const RailDemand demand(side.set, at_inlet->liquid);
     const SupplyModel::Case one{
@@ -208,8 +237,7 @@ Result<TemperatureLoop> close_temperature_loop(const SupplyModel& model, const R
     if (supply.status != hydraulics::SolveStatus::converged) {
       return fail(Error{.code = ErrorCode::did_not_converge, .found = supply.trouble, .expected = "a solved supply"});
     }
-    const rail::PumpInlet inlet{.pressure_Pa = std::max(1e3, supply.ambient_Pa + supply.inlet_over_ambient_Pa),
-                                .gas_fraction = std::clamp(supply.inlet_void, 0.0, 1.0)};
+    const rail::PumpInlet inlet = pump_inlet(supply);
     const double speed = facts.point.engine == EnginePoint::rated  ? side.set.rated_rev_per_s
                          : facts.point.engine == EnginePoint::idle ? side.set.idle_rev_per_s
                                                                    : 0.0;
@@ -218,26 +246,14 @@ Result<TemperatureLoop> close_temperature_loop(const SupplyModel& model, const R
                      "The temperature loop runs at these points");
     }
     const double power_W = power_of_burn_W(side.set, supply.burned_m3_per_s, supply.liquid.density_kg_per_m3);
-    std::optional<Errors> fault;
     const auto engine = [&](double at_K) -> Result<heat::EngineHeat> {
-      const auto charge = rail::rail_liquid(fuel, at_K, 200e6);
-      if (!charge) return fail(charge.error());
-      const auto gap = rail::rail_liquid(fuel, std::min(at_K + 40.0, hottest_gap_K), 200e6);
-      if (!gap) return fail(gap.error());
-      const auto point = rail::capacity_point(side.set, {.charge = charge->liquid, .gap = gap->liquid, .inlet = inlet},
-                                              {.crank_rev_per_s = speed, .power_W = power_W});
-      if (!point) return fail(point.error());
-      loop.rail_Pa = facts.point.engine == EnginePoint::idle ? std::min(side.set.idle_Pa, point->sustainable_Pa)
-                                                             : point->sustainable_Pa;
-      loop.rail_Pa = std::max(loop.rail_Pa, 1e6);
-      const auto back = rail::return_heat(
-          side.set, fuel,
-          {.crank_rev_per_s = speed, .power_W = power_W, .rail_Pa = loop.rail_Pa, .inlet_K = at_K, .inlet = inlet});
+      const auto back = engine_return(side, fuel, facts.point.engine, speed, power_W, at_K, inlet);
       if (!back) return fail(back.error());
-      loop.engine = *back;
-      return heat::EngineHeat{.taken_kg_per_s = back->taken_kg_per_s,
-                              .returned_kg_per_s = back->returned_kg_per_s,
-                              .return_K = back->return_K};
+      loop.rail_Pa = back->rail_Pa;
+      loop.engine = back->heat;
+      return heat::EngineHeat{.taken_kg_per_s = loop.engine.taken_kg_per_s,
+                              .returned_kg_per_s = loop.engine.returned_kg_per_s,
+                              .return_K = loop.engine.return_K};
     };
     const auto steady = heat::steady_loop(facts.loop, fuel, facts.air_K, engine);
     if (!steady) return fail(steady.error());

@@ -43,6 +43,21 @@ class RailDemand final : public EngineLaw {
   rail::RailLiquid liquid_;
 };
 
+/// What the engine does with the fuel of one running point: the rail pressure it holds, and what it sends back.
+struct EngineReturn {
+  double rail_Pa = required;
+  rail::ReturnHeat heat{};
+};
+/// The sustainable rail pressure at a speed and power (rail::capacity_point, with gaps 40 K warmer than the charge,
+/// assumed; at idle no more than the idle pressure) and the heat of the return at that pressure (rail::return_heat).
+/// Below 1 MPa the heat is that of 1 MPa: next to nothing. Errors: those of room rail; invalid_input for a speed or
+/// power that is not positive.
+[[nodiscard]] Result<EngineReturn> engine_return(const RailSide& side, const fuel::Fuel& fuel, EnginePoint engine,
+                                                 double crank_rev_per_s, double power_W, double inlet_K,
+                                                 const rail::PumpInlet& inlet);
+/// The pump inlet as the supply at a running point leaves it; an absolute pressure of at least 1 kPa.
+[[nodiscard]] rail::PumpInlet pump_inlet(const PointState& supply);
+
 /// Supply, high-pressure side and heat at one engine point, made to agree.
 struct TemperatureLoop {
   PointState supply{};
