@@ -192,7 +192,16 @@ class Join {
 
 Result<MetalInput> metal_input(const casefile::Metal& metal, std::span<const LineSheet> sheets,
                                std::optional<std::size_t> as_found, const Run& run) {
-  MetalInput out{.input = metal.input, .facts = {}, .notes = {}};
+  MetalInput out{.input = metal.input, .as_designed = {}, .facts = {}, .notes = {}};
+  if (as_found && *as_found > 0) {
+    MetalInput unsaid{.input = {}, .as_designed = {}, .facts = {}, .notes = {}};
+    auto designed = Join("as designed", unsaid).way({}, &sheets[*as_found - 1], nullptr, run);
+    if (designed) {
+      out.as_designed = std::move(*designed);
+    } else if (designed.error().front().code == ErrorCode::cancelled) {
+      return fail(designed.error());
+    }
+  }
   const LineSheet* found = as_found ? &sheets[*as_found] : nullptr;
   const LineSheet* rebuilt = as_found && *as_found + 1 < sheets.size() ? &sheets[*as_found + 1] : nullptr;
   auto way = Join("as found", out).way(metal.as_found, found, nullptr, run);

@@ -40,7 +40,7 @@ Result<std::vector<WearState>> wear_states(const SheetSide& side, const std::str
     const char* words;
     const char* text;
   };
-  std::vector<std::pair<std::string, fuel::Fuel>> fuels{{"fuel of the sheet, " + own, side.fuel}};
+  std::vector<std::pair<std::string, fuel::Fuel>> fuels{{own, side.fuel}};
   for (const Named& one : {Named{"summer diesel", "en590"}, Named{"winter diesel", "d975_1d"},
                            Named{"diesel with 20 % petrol", "en590 + 20 % petrol"},
                            Named{"diesel with 20 % biodiesel", "en590 + 20 % fame_b100"}}) {
@@ -190,7 +190,9 @@ Result<FuelHeat> fuel_heat(const system::LineSheet& sheet, double air_K, const R
     return fail(cooler.error());
   }
   // Explains, decides nothing: where its law does not hold it is left out.
-  if (auto wear = wear_states(*side, sheet.fuel == "constant" ? "en590" : sheet.fuel, answer.points[0].loop)) {
+  if (auto wear = wear_states(
+          *side, sheet.fuel == "constant" ? "en590 for the constant fluid" : "fuel of the sheet, " + sheet.fuel,
+          answer.points[0].loop)) {
     answer.wear = std::move(*wear);
   }
   return answer;

@@ -179,6 +179,24 @@ Json cleanliness_json(const std::vector<assess::Cleanliness>& systems) {
   return all;
 }
 
+Json changes_json(const std::vector<assess::CleanlinessChange>& changes) {
+  using Finding = assess::CleanlinessChange::Finding;
+  Json all = Json::array();
+  for (const assess::CleanlinessChange& change : changes) {
+    const char* finding = change.finding == Finding::more    ? "more"
+                          : change.finding == Finding::fewer ? "fewer"
+                          : change.finding == Finding::none  ? "no_effect_found"
+                                                             : "not_determined";
+    all.push_back({{"from", change.from},
+                   {"to", change.to},
+                   {"low_ratio", change.ratio.low},
+                   {"median_ratio", change.ratio.median},
+                   {"high_ratio", change.ratio.high},
+                   {"finding", finding}});
+  }
+  return all;
+}
+
 Json decision_json(const extent::Decision& decision, const std::optional<Currency>& currency) {
   Json options = Json::array();
   for (const extent::OptionResult& option : decision.options) {

@@ -271,6 +271,34 @@ std::string pump_question_sums(const extent::Decision& decision) {
   return text;
 }
 
+std::string cleanliness_words(const assess::CleanlinessChange& change) {
+  using Finding = assess::CleanlinessChange::Finding;
+  const auto times = [](double ratio) { return fmt::format("{:.{}f}", ratio, ratio < 9.95 ? 1 : 0); };
+  const auto band = [&](double low, double high) {
+    return times(low) == times(high) ? std::string("in every draw")
+                                     : fmt::format("nine draws in ten {} to {}", times(low), times(high));
+  };
+  const std::string what = "particles from 14 um(c) that fuel itself brings to the pump inlet";
+  const std::string systems = fmt::format("{} against {}", change.to, change.from);
+  const debris::Quantiles& ratio = change.ratio;
+  switch (change.finding) {
+    case Finding::more:
+      return fmt::format("{}: {} times as many {} ({}).", systems, times(ratio.median), what,
+                         band(ratio.low, ratio.high));
+    case Finding::fewer:
+      return fmt::format("{}: the {} are {} times fewer ({}).", systems, what, times(1.0 / ratio.median),
+                         band(1.0 / ratio.high, 1.0 / ratio.low));
+    case Finding::none:
+      return fmt::format(
+          "{}: no effect found on the {}; nine draws in ten lie within a factor of two, one ISO 4406 "
+          "code (assumed smallest effect).",
+          systems, what);
+    case Finding::not_determined: break;
+  }
+  return fmt::format("{}: what changed for the {} is not determined: {} to {} times as many in nine draws of ten.",
+                     systems, what, times(ratio.low), times(ratio.high));
+}
+
 std::vector<AssumptionRow> metal_assumptions() {
   const char* const assumed = "assumed";
   const char* const practice = "common practice, no source";

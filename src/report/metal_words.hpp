@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "assess/assess.hpp"
 #include "debris/debris_map.hpp"
 #include "extent/decision.hpp"
 
@@ -56,6 +57,9 @@ namespace fw::report {
 /// What the pump alone and the option that stands first (the whole system where none does) cost, and at how many
 /// comebacks both cost the same. Empty without prices.
 [[nodiscard]] std::string pump_question_sums(const extent::Decision& decision);
+
+/// What a change of the supply did to the particles that fuel brings to the pump inlet, one sentence with its band.
+[[nodiscard]] std::string cleanliness_words(const assess::CleanlinessChange& change);
 
 /// One number that stands behind map and options and that nobody measured here.
 struct AssumptionRow {

@@ -20,6 +20,7 @@
 #include "report/supply_figures.hpp"
 #include "report/typeset.hpp"
 #include "report/water_answers.hpp"
+#include "report/way_answers.hpp"
 
 namespace fw::report {
 
@@ -156,11 +157,41 @@ Table cleanliness_table(const std::vector<assess::Cleanliness>& systems) {
   return table;
 }
 
-Result<void> add_cleanliness(Document& document, const std::vector<assess::Cleanliness>& systems,
+/// What the fuel's way is and what says so, a row for each number with a column for each system.
+Table way_table(const std::vector<assess::WayFact>& facts, units::System system) {
+  Table table{.caption = "The fuel's way, at cruise and 20 C", .columns = {{.title = ""}}, .rows = {}};
+  std::vector<std::string> systems;
+  for (const assess::WayFact& fact : facts) {
+    if (std::ranges::find(systems, fact.system) != systems.end()) continue;
+    systems.push_back(fact.system);
+    table.columns.push_back({.title = fact.system, .kind = ColumnKind::number});
+    table.columns.push_back({.title = "by"});
+  }
+  std::vector<std::string> told;
+  for (const assess::WayFact& fact : facts) {
+    if (std::ranges::find(told, fact.key) != told.end()) continue;
+    told.push_back(fact.key);
+    Row row{text_cell(fact.what)};
+    for (const std::string& name : systems) {
+      const auto here = std::ranges::find_if(
+          facts, [&](const assess::WayFact& one) { return one.system == name && one.key == fact.key; });
+      row.push_back(text_cell(here == facts.end() ? "-" : way_value(*here, system)));
+      row.push_back(text_cell(here == facts.end() ? "" : here->from));
+    }
+    table.rows.push_back(std::move(row));
+  }
+  return table;
+}
+
+Result<void> add_cleanliness(Document& document, const assess::MetalAnswer& metal, units::System system,
                              const std::string& number) {
+  const std::vector<assess::Cleanliness>& systems = metal.cleanliness;
   heading(document, 2, number, "Cleanliness along the fuel's way");
   if (auto ok = add_curves(document, cascade_of(systems, plot), Caption::notes); !ok) return ok;
   document.blocks.emplace_back(cleanliness_table(systems));
+  for (const assess::CleanlinessChange& change : metal.changes) {
+    paragraph(document, upper_first(cleanliness_words(change)));
+  }
   paragraph(
       document,
       "ISO 4406 codes at 4, 6 and 14 um(c) of fuel that just meets EN 590; under them particles from 4 um(c) in 1 mL, "
@@ -168,6 +199,8 @@ Result<void> add_cleanliness(Document& document, const std::vector<assess::Clean
       "widely (secondary sources; no maker's document was seen). What a failing pump sheds into rail and injectors "
       "meets no filter: it is in the debris map, not here.",
       true);
+  document.blocks.emplace_back(way_table(metal.way, system));
+  for (const std::string& note : metal.way_notes) paragraph(document, upper_first(note), true);
   return {};
 }
 
@@ -329,7 +362,7 @@ Result<void> add_metal(Document& document, const assess::Assessment& assessment,
   const auto section = [&] { return fmt::format("{}.{}", number, ++part); };
   if (auto ok = add_map(document, assessment, sheets, section(), options); !ok) return ok;
   if (!metal.cleanliness.empty()) {
-    if (auto ok = add_cleanliness(document, metal.cleanliness, section()); !ok) return ok;
+    if (auto ok = add_cleanliness(document, metal, options.system, section()); !ok) return ok;
   }
   if (!metal.decision) return {};
   const Decision& decision = *metal.decision;

@@ -46,10 +46,11 @@ Column number_column(std::string title) { return {.title = std::move(title), .ki
 
 /// Answers of which the same is said, one paragraph for all their sheets.
 template <class Answer, class Say>  // two kinds of answers, lambdas
-void say_by_sheet(Document& document, const std::vector<Answer>& answers, const Say& say) {
+void say_by_sheet(Document& document, const std::vector<Answer>& answers, const Say& say, bool note = false) {
   std::vector<std::pair<std::string, std::vector<std::string>>> said;
   for (const Answer& answer : answers) {
     const std::string words = say(answer);
+    if (words.empty()) continue;
     const auto same = std::ranges::find_if(said, [&](const auto& one) { return one.first == words; });
     if (same == said.end()) {
       said.push_back({words, {answer.sheet}});
@@ -59,15 +60,22 @@ void say_by_sheet(Document& document, const std::vector<Answer>& answers, const 
   }
   for (const auto& [words, sheets] : said) {
     const bool all = sheets.size() == answers.size();
-    paragraph(document, all && answers.size() > 1
-                            ? words
-                            : (sheets.size() > 1 ? "Systems " : "System ") + listed(sheets) + ": " + words);
+    paragraph(document,
+              all && answers.size() > 1 ? words
+                                        : (sheets.size() > 1 ? "Systems " : "System ") + listed(sheets) + ": " + words,
+              note);
   }
 }
 
-void add_assumed(Document& document, const std::vector<std::string>& assumed) {
-  if (assumed.empty()) return;
-  paragraph(document, "Not stated, typical values stand in: " + listed(assumed) + ".", true);
+template <class Answer>  // two kinds of answers
+void add_assumed(Document& document, const std::vector<Answer>& answers) {
+  say_by_sheet(
+      document, answers,
+      [](const Answer& answer) {
+        return answer.assumed.empty() ? std::string()
+                                      : "Not stated, typical values stand in: " + listed(answer.assumed) + ".";
+      },
+      true);
 }
 
 /// Rows of a table by sheet; sheets of which the same is to be said share them under both names.
@@ -111,7 +119,7 @@ class RowsBySheet {
 void add_capacity(Document& document, const std::vector<RailCapacity>& answers, units::System system) {
   say_by_sheet(document, answers, [&](const RailCapacity& answer) { return capacity_sentence(answer, system); });
   if (std::ranges::all_of(answers, &RailCapacity::sized_to_engine)) {
-    add_assumed(document, answers.back().assumed);
+    add_assumed(document, answers);
     return;
   }
   Table line{.caption = "Along the engine's own line of power",
@@ -155,18 +163,26 @@ void add_capacity(Document& document, const std::vector<RailCapacity>& answers, 
   ends.move_to(worn);
   document.blocks.emplace_back(std::move(line));
   document.blocks.emplace_back(std::move(worn));
-  const RailCapacity& last = answers.back();
-  paragraph(document, with_minus(swap_sentence(last)));
+  std::vector<RailCapacity> known;
+  std::ranges::copy_if(answers, std::back_inserter(known),
+                       [](const RailCapacity& one) { return !one.sized_to_engine; });
+  say_by_sheet(document, known, [](const RailCapacity& one) { return with_minus(swap_sentence(one)); });
   paragraph(document,
-            fmt::format("Needed: lowest rail pressure whose longest injection makes the shot. Held: highest that the "
-                        "pump keeps up. Delivery to spare: the open pump against injection and returns at full rail "
-                        "pressure. Fuel at {} and {} with {:.1f} % gas at the pump inlet, as the supply gives it at "
-                        "rated power. Leakage may be half or double (assumed). Computed, not measured.",
-                        units::print(last.inlet_K, Dimension::temperature, system),
-                        units::print(last.inlet.pressure_Pa, Dimension::absolute_pressure, system),
-                        100.0 * last.inlet.gas_fraction),
+            "Needed: lowest rail pressure whose longest injection makes the shot. Held: highest that the pump keeps "
+            "up. Delivery to spare: the open pump against injection and returns at full rail pressure. Leakage may be "
+            "half or double (assumed). Computed, not measured.",
             true);
-  add_assumed(document, last.assumed);
+  say_by_sheet(
+      document, known,
+      [&](const RailCapacity& one) {
+        return fmt::format(
+            "Fuel at {} and {} with {:.1f} % gas at the pump inlet, as the supply gives it at rated "
+            "power.",
+            units::print(one.inlet_K, Dimension::temperature, system),
+            units::print(one.inlet.pressure_Pa, Dimension::absolute_pressure, system), 100.0 * one.inlet.gas_fraction);
+      },
+      true);
+  add_assumed(document, answers);
 }
 
 /// How closely the loop of supply, high-pressure side and heat closes.
@@ -259,7 +275,7 @@ Result<void> add_heat(Document& document, const assess::Assessment& assessment, 
                         "exhaust. What tank and lines give off is assumed.",
                         agreement(residual_K)),
             true);
-  add_assumed(document, answers.back().assumed);
+  add_assumed(document, answers);
   const auto sheet = std::ranges::find(assessment.sheets, shown.sheet, &supply::SheetJudgement::name);
   add_wear(document, shown, sheet == assessment.sheets.end() ? std::string() : sheet->fuel, number + ".1", system);
   return {};

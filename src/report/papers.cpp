@@ -332,6 +332,9 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
     for (const extent::OptionResult& option : assessment.metal->decision->options) {
       bullets.items.push_back(plain(option_line(*assessment.metal->decision, option)));
     }
+    for (const assess::CleanlinessChange& change : assessment.metal->changes) {
+      bullets.items.push_back(plain(upper_first(cleanliness_words(change))));
+    }
     document.blocks.emplace_back(std::move(bullets));
   }
   add_rail_brief(document, assessment, options.system);
