@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/diagnosis_questions.hpp"
 
+#include <optional>
+
 #include "app/catalog_answer.hpp"
 #include "assess/diagnosis_section.hpp"
+#include "assess/extent_losses.hpp"
 #include "assess/layouts.hpp"
 #include "diagnosis/next_look.hpp"
 #include "report/diagnosis_answers.hpp"
@@ -17,7 +20,18 @@ struct Known {
   diagnosis::Facts facts;
   std::string title;
   std::vector<diagnosis::WaterSensor> sensors;  ///< what the layouts say where none was told and a lamp was; else empty
+  std::optional<casefile::Case> job;
 };
+
+/// What wrong decisions cost in this case.
+Result<diagnosis::Losses> losses_of(const Known& known, const Request& request, const Run& run) {
+  if (!known.job) {
+    return assess::losses_of_table(known.catalog.losses, request.seed, "six facts tell no prices");
+  }
+  assess::NoStore nowhere;
+  return assess::losses_of_case(*known.job, known.catalog.losses, request.seed, run,
+                                request.store == nullptr ? nowhere : *request.store);
+}
 
 Result<Known> known(const DiagnosisQuestion& question, const Request& request, const Run& run) {
   auto catalog = open_catalog(request.catalog_folder);
@@ -32,7 +46,7 @@ Result<Known> known(const DiagnosisQuestion& question, const Request& request, c
       if (!all) return fail(all.error());
       if (all->size() > 1) sensors = std::move(*all);
     }
-    return Known{std::move(*catalog), std::move(*facts), "six facts", std::move(sensors)};
+    return Known{std::move(*catalog), std::move(*facts), "six facts", std::move(sensors), {}};
   }
   auto job = casefile::read_case(question.folder, *catalog);
   if (!job) return fail(job.error());
@@ -45,7 +59,8 @@ Result<Known> known(const DiagnosisQuestion& question, const Request& request, c
   }
   auto facts = assess::facts_of_case(*job, *catalog, request.seed, run);
   if (!facts) return fail(facts.error());
-  return Known{std::move(*catalog), std::move(*facts), job->title, {}};
+  std::string title = job->title;
+  return Known{std::move(*catalog), std::move(*facts), std::move(title), {}, std::move(*job)};
 }
 
 }  // namespace
@@ -54,13 +69,14 @@ Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Requ
   const auto facts = known(question, request, run);
   if (!facts) return fail(facts.error());
   const diagnosis::Tables& tables = facts->catalog.diagnosis;
-  const diagnosis::Losses& losses = facts->catalog.losses;
+  const auto losses = losses_of(*facts, request, run);
+  if (!losses) return fail(losses.error());
   assess::NoStore nowhere;
   auto found = assess::diagnosis_over(facts->sensors, tables, facts->facts,
                                       {.seed = request.seed, .count = assess::table_draws(request.depth)}, run,
                                       request.store == nullptr ? nowhere : *request.store);
   if (!found) return fail(found.error());
-  auto next = diagnosis::next_looks(tables, facts->facts, losses, {}, run);
+  auto next = diagnosis::next_looks(tables, facts->facts, *losses, {}, run);
   if (!next) return fail(next.error());
   const report::DiagnosisPage page{.title = facts->title,
                                    .seed = request.seed,
@@ -69,8 +85,8 @@ Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Requ
                                    .said = assess::sentences(*found, tables),
                                    .not_to_do = assess::not_to_do(*found, facts->facts, tables),
                                    .layout_not_known = !facts->sensors.empty()};
-  return TextAndJson{.text = report::diagnosis_text(page, losses, tables, request.width, request.system),
-                     .json = report::diagnosis_json(page, losses, tables)};
+  return TextAndJson{.text = report::diagnosis_text(page, *losses, tables, request.width, request.system),
+                     .json = report::diagnosis_json(page, *losses, tables)};
 }
 
 Result<TextAndJson> explanation_text(const DiagnosisQuestion& question, const Request& request, const Run& run) {
@@ -90,11 +106,13 @@ Result<TextAndJson> next_text(const DiagnosisQuestion& question, const Request& 
     return TextAndJson{.text = report::opening_sheet(facts->title, facts->facts, tables, request.width),
                        .json = report::opening_json(facts->title, facts->facts, tables)};
   }
-  const auto next = diagnosis::next_looks(tables, facts->facts, facts->catalog.losses,
+  const auto losses = losses_of(*facts, request, run);
+  if (!losses) return fail(losses.error());
+  const auto next = diagnosis::next_looks(tables, facts->facts, *losses,
                                           {.firsts = question.two_steps ? std::size_t{6} : std::size_t{0}}, run);
   if (!next) return fail(next.error());
   return TextAndJson{.text = report::looks_text(facts->title, *next, tables, request.width),
-                     .json = report::looks_json(facts->title, *next, tables)};
+                     .json = report::looks_json(facts->title, *next, *losses, tables)};
 }
 
 }  // namespace fw::app

@@ -24,7 +24,7 @@ struct TextAndJson {
   std::string json;
 };
 
-/// State, causes, what not to do, the next three looks. Schema fuelwright.diagnosis/2.0.
+/// State, causes, what not to do, the next three looks. Schema fuelwright.diagnosis/2.1.
 /// Errors: those of the readers and of diagnosis::diagnose; invalid_input for a case without findings.
 [[nodiscard]] Result<TextAndJson> diagnosis_text(const DiagnosisQuestion& question, const Request& request,
                                                  const Run& run);
@@ -33,7 +33,7 @@ struct TextAndJson {
 [[nodiscard]] Result<TextAndJson> explanation_text(const DiagnosisQuestion& question, const Request& request,
                                                    const Run& run);
 
-/// The looks worth most, as a sheet to print with boxes. Schema fuelwright.looks/1.1;
+/// The looks worth most, as a sheet to print with boxes. Schema fuelwright.looks/1.2;
 /// with `opening` the sheet for opening the pump, fuelwright.opening/1.0.
 [[nodiscard]] Result<TextAndJson> next_text(const DiagnosisQuestion& question, const Request& request, const Run& run);
 

@@ -2,6 +2,7 @@
 #include "assess/assess.hpp"
 
 #include "assess/diagnosis_section.hpp"
+#include "assess/extent_losses.hpp"
 
 namespace fw::assess {
 
@@ -172,8 +173,22 @@ Result<void> judge_supply(const casefile::Case& job, const Options& options, con
   return {};
 }
 
-Result<void> judge_cause(const diagnosis::Facts& facts, const catalog::Catalog& catalog, const Options& options,
-                         const Run& run, SectionStore& store, Assessment& result) {
+/// Losses of the extent where it was worked out before this, else the table's.
+diagnosis::Losses losses_now(const casefile::Case& job, const catalog::Catalog& catalog, const Options& options,
+                             const Assessment& result) {
+  if (!job.metal) return losses_of_table(catalog.losses, options.seed, "the case has no metal.toml");
+  if (!options.sections.has(Section::extent)) {
+    return losses_of_table(catalog.losses, options.seed, "the extent was not asked for");
+  }
+  if (!result.metal || !result.metal->decision) {
+    return losses_of_table(catalog.losses, options.seed, "the extent could not be worked out");
+  }
+  return losses_of_extent(*result.metal->decision, job.metal->input, catalog.losses, options.seed).losses;
+}
+
+Result<void> judge_cause(const diagnosis::Facts& facts, const catalog::Catalog& catalog,
+                         const diagnosis::Losses& losses, const Options& options, const Run& run, SectionStore& store,
+                         Assessment& result) {
   if (options.sections.has(Section::diagnosis)) {
     auto found = kept_diagnosis(catalog.diagnosis, facts, {.seed = options.seed, .count = table_draws(options.depth)},
                                 run, store);
@@ -181,17 +196,15 @@ Result<void> judge_cause(const diagnosis::Facts& facts, const catalog::Catalog& 
     result.said = sentences(*found, catalog.diagnosis);
     result.not_to_do = not_to_do(*found, facts, catalog.diagnosis);
     constexpr std::size_t explained = 2;
-    for (std::size_t i = 0; i < std::min(explained, found->causes.size()); ++i) {
-      auto why =
-          diagnosis::explain(catalog.diagnosis, facts, found->causes[i].id, {.seed = options.seed, .count = 0}, run);
-      if (!why) return fail(why.error());
-      why->cause = found->causes[i];
-      result.why.push_back(std::move(*why));
-    }
+    std::vector<std::string> leading;
+    for (std::size_t i = 0; i < std::min(explained, found->causes.size()); ++i) leading.push_back(found->causes[i].id);
+    auto why = diagnosis::explain(catalog.diagnosis, facts, *found, leading, run);
+    if (!why) return fail(why.error());
+    result.why = std::move(*why);
     result.diagnosis = std::move(*found);
   }
   if (options.sections.has(Section::looks)) {
-    auto next = kept_looks(catalog.diagnosis, catalog.losses, facts, {}, run, store);
+    auto next = kept_looks(catalog.diagnosis, losses, facts, {}, run, store);
     if (!next) return fail(next.error());
     for (const diagnosis::Look& look : next->looks) {
       const diagnosis::FindingRow& row = catalog.diagnosis.findings[look.finding];
@@ -298,14 +311,15 @@ Result<Assessment> assess(const casefile::Case& job, const catalog::Catalog& cat
   if (options.sections.has(Section::supply) || options.sections.has(Section::comparison)) {
     if (const auto done = judge_supply(job, options, run, store, result); !done) return fail(done.error());
   }
+  if (job.metal) {
+    const auto done = judge_metal(job, options, run, store, result);
+    if (!done) return fail(done.error());
+  }
   if (job.findings) {
     const auto facts = facts_of_case(job, catalog, options.seed, run);
     if (!facts) return fail(facts.error());
-    const auto done = judge_cause(*facts, catalog, options, run, store, result);
-    if (!done) return fail(done.error());
-  }
-  if (job.metal) {
-    const auto done = judge_metal(job, options, run, store, result);
+    const diagnosis::Losses losses = losses_now(job, catalog, options, result);
+    const auto done = judge_cause(*facts, catalog, losses, options, run, store, result);
     if (!done) return fail(done.error());
   }
   for (const system::LineSheet& sheet : job.sheets) {

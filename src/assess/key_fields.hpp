@@ -201,10 +201,12 @@ namespace fw::assess {
   return std::tie(title, mark);
 }
 [[nodiscard]] inline auto fields(const diagnosis::FindingRow& v) {
-  const auto& [id, title, how, tool, step, minutes_s, wait_s, invasive, marks, grades_of, grades, crank, key_on,
-               running, opens, gives, reading, reading_load, needs_water_sensor, shows_no_sensor, source] = v;
-  return std::tie(id, title, how, tool, step, minutes_s, wait_s, invasive, marks, grades_of, grades, crank, key_on,
-                  running, opens, gives, reading, reading_load, needs_water_sensor, shows_no_sensor, source);
+  const auto& [id, title, how, tool, step, minutes_s, wait_s, fee_s, invasive, marks, grades_of, grades, crank, key_on,
+               running, after_sample, opens, gives, reading, reading_load, needs_water_sensor, shows_no_sensor,
+               source] = v;
+  return std::tie(id, title, how, tool, step, minutes_s, wait_s, fee_s, invasive, marks, grades_of, grades, crank,
+                  key_on, running, after_sample, opens, gives, reading, reading_load, needs_water_sensor,
+                  shows_no_sensor, source);
 }
 [[nodiscard]] inline auto fields(const diagnosis::PlantedRow& v) {
   const auto& [fault, side, target, share, amount, source] = v;
@@ -243,16 +245,16 @@ namespace fw::assess {
   return std::tie(side, standing, targets, weights, scores, readings, effective, nearest, assumed);
 }
 [[nodiscard]] inline auto fields(const diagnosis::Option& v) {
-  const auto& [id, title, cost_s, miss_s] = v;
-  return std::tie(id, title, cost_s, miss_s);
+  const auto& [id, title, cost_s, miss_s, labour_s, cost_spread, miss_spreads] = v;
+  return std::tie(id, title, cost_s, miss_s, labour_s, cost_spread, miss_spreads);
 }
 [[nodiscard]] inline auto fields(const diagnosis::Decision& v) {
   const auto& [id, title, options, from_treatment] = v;
   return std::tie(id, title, options, from_treatment);
 }
 [[nodiscard]] inline auto fields(const diagnosis::Losses& v) {
-  const auto& [decisions, treatment_s, missed_s] = v;
-  return std::tie(decisions, treatment_s, missed_s);
+  const auto& [decisions, treatment_s, missed_s, again, verify_s, source, why, draws] = v;
+  return std::tie(decisions, treatment_s, missed_s, again, verify_s, source, why, draws);
 }
 [[nodiscard]] inline auto fields(const debris::FuelWay& v) {
   const auto& [tank_m3, tank_floor_m2, feed_m3_per_s, primary_efficiency, final_efficiency, pump, rail_share,

@@ -299,6 +299,44 @@ TEST(Readings, AreNotKnownOnTooFewDraws) {
   EXPECT_GT(few.front().scores.front().draws, 128U);
 }
 
+// A gauge that reads a tenth of what a sound supply shows: far from nearly all draws, and known all the same. What one
+// seed says of a set of causes against another agrees with the next seed within 4 standard errors of their draws.
+TEST(Readings, KnowAStrongReading) {
+  const system::LineSheet& sheet = sheet_of("orchard-van/as-found.toml");
+  const auto read = [&](double value, std::uint64_t seed) {
+    return weighed({pressure("inlet", EnginePoint::idle, value)}, shelf().diagnosis, seed, sheet).front();
+  };
+  const double sound = read(400e3, 1).readings.front().foretold;
+  ASSERT_GT(sound, 400e3);
+  using Set = std::vector<std::string>;
+  struct Ratio {
+    double log_ratio;
+    double variance;
+  };
+  std::map<Set, std::vector<Ratio>> ratios;
+  for (const std::uint64_t seed : {1U, 2U, 3U}) {
+    const WeighedReadings one = read(0.1 * sound, seed);
+    EXPECT_EQ(one.standing, ReadingStanding::counted) << seed;
+    EXPECT_GE(one.effective, diagnosis::not_known_below) << seed;
+    const auto pump = std::ranges::find(one.scores, Set{"C13"}, &diagnosis::Score::targets);
+    ASSERT_NE(pump, one.scores.end());
+    for (const diagnosis::Score& other : one.scores) {
+      if (other.effective < 5.0 || !(other.likelihood > 0.0)) continue;
+      ratios[other.targets].push_back(
+          {std::log(other.likelihood / pump->likelihood), 1.0 / other.effective + 1.0 / pump->effective});
+    }
+  }
+  std::size_t compared = 0;
+  for (const auto& [targets, list] : ratios) {
+    for (std::size_t i = 1; i < list.size(); ++i) {
+      EXPECT_NEAR(list[i].log_ratio, list[0].log_ratio, 4.0 * std::sqrt(list[i].variance + list[0].variance))
+          << (targets.empty() ? "healthy" : targets.front());
+      ++compared;
+    }
+  }
+  EXPECT_GT(compared, 3U);
+}
+
 // Threads and the order of blocks change no byte; the seed does.
 TEST(Readings, AreTheSameOnAnyThreads) {
   const std::vector<Reading> readings{pressure("inlet", EnginePoint::idle, 80e3),

@@ -107,6 +107,7 @@ diagnosis::FindingRow read_finding(Table& table) {
   }
   row.minutes_s = table.stated("minutes", Dim::time, "diagnosis." + row.id + ".minutes");
   row.wait_s = table.optional_stated("wait", Dim::time, "diagnosis." + row.id + ".wait");
+  row.fee_s = table.optional_stated("fee", Dim::time, "diagnosis." + row.id + ".fee");
   row.invasive = table.whole("invasive", 0, 3).value_or(0);
   for (const std::string& text : table.texts("marks")) {
     if (auto mark = mark_of(text)) {
@@ -122,6 +123,7 @@ diagnosis::FindingRow read_finding(Table& table) {
   }
   row.crank = table.truth("crank").value_or(false);
   row.key_on = table.truth("key_on").value_or(false);
+  row.after_sample = table.truth("after_sample").value_or(false);
   row.running = table.truth("running").value_or(false);
   if (const auto opens = table.choice("opens", {"nothing", "line", "filter", "tank", "high-side", "pump"})) {
     row.opens = static_cast<diagnosis::Opens>(*opens);
@@ -266,11 +268,16 @@ Result<void> read_losses(Document& document, diagnosis::Losses& losses) {
       option.id = row.required_text("id", "an id");
       option.title = row.required_text("title", "the option in words");
       const std::string field = "diagnosis." + decision.id + "." + option.id;
-      option.cost_s = row.stated("hours", Dim::time, field).value;
+      const Stated hours = row.stated("hours", Dim::time, field);
+      option.cost_s = hours.value;
+      option.cost_spread = hours.spread;
       if (!(option.cost_s >= 0.0)) row.fault("", "no hours", "a time", "Write hours = \"typical 7 h\"");
       if (auto miss = row.table("miss")) {
         for (const std::string& key : miss->keys()) {
-          if (key != "source") option.miss_s.emplace_back(key, miss->stated(key, Dim::time, field + "." + key).value);
+          if (key == "source") continue;
+          const Stated loss = miss->stated(key, Dim::time, field + "." + key);
+          option.miss_s.emplace_back(key, loss.value);
+          option.miss_spreads.push_back(loss.spread);
         }
       }
       decision.options.push_back(std::move(option));
@@ -279,8 +286,19 @@ Result<void> read_losses(Document& document, diagnosis::Losses& losses) {
   }
   if (auto treatment = top.table("treatment")) {
     (void)treatment->required_text("source", source_hint);
-    read.treatment_s = treatment->stated("hours", Dim::time, "diagnosis.treatment.hours").value;
-    read.missed_s = treatment->stated("missed", Dim::time, "diagnosis.treatment.missed").value;
+    read.treatment_s = treatment->stated("hours", Dim::time, "diagnosis.treatment.hours");
+    read.missed_s = treatment->stated("missed", Dim::time, "diagnosis.treatment.missed");
+    if (auto again = treatment->optional_stated("again", Dim::ratio, "diagnosis.treatment.again")) {
+      if (!(again->value > 0.0) || !(again->value < 1.0)) {
+        treatment->fault("again", fmt::format("{}", again->value), "a chance between 0 and 1",
+                         "Write \"assumed 50 %\"");
+      }
+      read.again = std::move(*again);
+    }
+  }
+  if (auto verification = top.table("verification")) {
+    (void)verification->required_text("source", source_hint);
+    read.verify_s = verification->stated("hours", Dim::time, "diagnosis.verification.hours");
   }
   if (const auto sound = document.finish(); !sound) return fail(sound.error());
   losses = std::move(read);
@@ -293,12 +311,23 @@ void complete_losses(const diagnosis::Tables& tables, diagnosis::Losses& losses)
     const std::string id = "treat-" + cause.id;
     const auto own = std::find_if(losses.decisions.begin(), losses.decisions.end(),
                                   [&](const diagnosis::Decision& one) { return one.id == id; });
-    diagnosis::Decision decision{
-        .id = id,
-        .title = cause.title,
-        .options = {{.id = "leave", .title = "leave it", .cost_s = 0.0, .miss_s = {{cause.id, losses.missed_s}}},
-                    {.id = "treat", .title = cause.prevention, .cost_s = losses.treatment_s, .miss_s = {}}},
-        .from_treatment = true};
+    diagnosis::Decision decision{.id = id,
+                                 .title = cause.title,
+                                 .options = {{.id = "leave",
+                                              .title = "leave it",
+                                              .cost_s = 0.0,
+                                              .miss_s = {{cause.id, losses.missed_s.value}},
+                                              .labour_s = {},
+                                              .cost_spread = {},
+                                              .miss_spreads = {losses.missed_s.spread}},
+                                             {.id = "treat",
+                                              .title = cause.prevention,
+                                              .cost_s = losses.treatment_s.value,
+                                              .miss_s = {},
+                                              .labour_s = {},
+                                              .cost_spread = losses.treatment_s.spread,
+                                              .miss_spreads = {}}},
+                                 .from_treatment = true};
     if (own == losses.decisions.end()) {
       losses.decisions.push_back(std::move(decision));
     } else if (own->from_treatment) {

@@ -44,8 +44,11 @@ TEST(Outlook, AgreesWithInference) {
   const auto model = diagnosis::build_model(tables).value();
   const auto counted =
       diagnosis::counted_evidence(tables, model, facts_of({{"E19", Seen::present}, {"E13", Seen::present}})).value();
-  const auto outlook = diagnosis::Outlook::of(tables, model, counted.evidence).value();
+  const auto outlook = diagnosis::Outlook::of(model, counted.evidence).value();
   const double before = diagnosis::infer(model.network, counted.evidence, {0}).value().log_evidence;
+  // What is compared; the findings that nobody asks for need no marginals.
+  std::vector<std::size_t> wanted = model.causes;
+  wanted.insert(wanted.end(), model.mechanisms.begin(), model.mechanisms.end());
   for (const char* id : {"E46", "E03", "E39", "E62", "E58"}) {
     const auto row = static_cast<std::size_t>(tables.finding(id) - tables.findings.data());
     const auto outcomes = outlook.outcomes(row).value();
@@ -53,7 +56,7 @@ TEST(Outlook, AgreesWithInference) {
     for (const auto& one : outcomes) {
       auto with = counted.evidence;
       with.observed.push_back({model.findings[row], one.state});
-      const auto truth = diagnosis::infer(model.network, with).value();
+      const auto truth = diagnosis::infer(model.network, with, wanted).value();
       EXPECT_NEAR(one.chance, std::exp(truth.log_evidence - before), 1e-10) << id;
       for (std::size_t i = 0; i < model.causes.size(); ++i) {
         EXPECT_NEAR(one.causes[i], truth.marginals[model.causes[i]][0], 1e-9) << id << " " << tables.causes[i].id;
@@ -106,6 +109,7 @@ TEST(NextLook, KeepsTheOrderOfWork) {
   EXPECT_NE(why_not(nothing, "E27").find("agreement of owner, payer, maker"), std::string::npos);
   EXPECT_NE(why_not(nothing, "E19").find("ask and look before opening"), std::string::npos);
   EXPECT_EQ(why_not(nothing, "E39"), "");
+  EXPECT_NE(why_not(nothing, "E54-silent").find("sampled before"), std::string::npos);
 
   const auto petrol = next(facts_of({{"E43", Seen::present}, {"E02", Seen::present}}));
   EXPECT_NE(why_not(petrol, "E54-silent").find("wrong fluid"), std::string::npos);
@@ -184,6 +188,79 @@ TEST(NextLook, StopsWhereNothingPays) {
   EXPECT_FALSE(diagnosis::next_looks(shelf().diagnosis, {}, shelf().losses, {}, quiet.run).value().stop);
 }
 
+// The table's losses drawn from their spreads: medians and 5 to 95 % points where the table puts them, one draw for
+// what is one number, and values of looks with a band about them.
+TEST(NextLook, BandsFollowTheSpreadsOfTheLosses) {
+  Quiet quiet;
+  const diagnosis::Losses drawn = diagnosis::with_draws(shelf().losses, 1, 400);
+  ASSERT_EQ(drawn.draws.size(), 400U);
+  std::size_t at = 0;
+  std::size_t checked = 0;
+  std::vector<std::size_t> missed;  // of the causes that are treated or left
+  for (const auto& decision : drawn.decisions) {
+    for (const auto& option : decision.options) {
+      ++at;
+      for (std::size_t i = 0; i < option.miss_s.size(); ++i, ++at) {
+        if (decision.from_treatment) missed.push_back(at);
+        const Spread& spread = option.miss_spreads.at(i);
+        if (spread.kind != SpreadKind::lognormal) continue;
+        const auto share = [&](double limit) {
+          return static_cast<double>(std::ranges::count_if(
+                     drawn.draws, [&](const std::vector<double>& draw) { return draw[at] < limit; })) /
+                 400.0;
+        };
+        // 4 standard errors of a share over 400 draws.
+        EXPECT_NEAR(share(option.miss_s[i].second), 0.5, 4.0 * std::sqrt(0.25 / 400.0));
+        EXPECT_NEAR(share(option.miss_s[i].second * spread.factor), 0.95, 4.0 * std::sqrt(0.0475 / 400.0));
+        ++checked;
+      }
+    }
+  }
+  EXPECT_GT(checked, 10U);
+  EXPECT_EQ(at, drawn.draws[0].size());
+  ASSERT_GT(missed.size(), 20U);
+  for (const std::size_t one : missed) EXPECT_EQ(drawn.draws[7][one], drawn.draws[7][missed.front()]);
+  EXPECT_NE(drawn.draws[7][missed.front()], drawn.draws[8][missed.front()]);
+
+  const Facts facts = facts_of({{"E19", Seen::present}});
+  const auto plain = diagnosis::next_looks(shelf().diagnosis, facts, shelf().losses, {}, quiet.run).value();
+  const auto banded = diagnosis::next_looks(shelf().diagnosis, facts, drawn, {}, quiet.run).value();
+  EXPECT_EQ(plain.draws, 0U);
+  EXPECT_EQ(banded.draws, 400U);
+  std::size_t wide = 0;
+  ASSERT_EQ(plain.looks.size(), banded.looks.size());
+  for (std::size_t i = 0; i < plain.looks.size(); ++i) {
+    EXPECT_EQ(plain.looks[i].finding, banded.looks[i].finding) << "draws change no order";
+    EXPECT_EQ(plain.looks[i].value_s, banded.looks[i].value_s);
+    EXPECT_EQ(plain.looks[i].value_low_s, plain.looks[i].value_s);
+    EXPECT_LE(banded.looks[i].value_low_s, banded.looks[i].value_high_s);
+    if (banded.looks[i].value_low_s < banded.looks[i].value_s &&
+        banded.looks[i].value_s < banded.looks[i].value_high_s) {
+      ++wide;
+    }
+  }
+  EXPECT_GT(wide, 10U);
+  diagnosis::Losses short_of_one = drawn;
+  short_of_one.draws.front().pop_back();
+  EXPECT_EQ(diagnosis::check(short_of_one, shelf().diagnosis).error().front().code, ErrorCode::invalid_input);
+}
+
+// A fee counts with the minutes: the look saves what it saved, and is worth less per minute.
+TEST(NextLook, AFeeCountsWithTheMinutes) {
+  Quiet quiet;
+  const Facts facts = facts_of({{"E19", Seen::present}});
+  auto tables = shelf().diagnosis;
+  const auto row = static_cast<std::size_t>(tables.finding("E73-water") - tables.findings.data());
+  const auto free = look_for(diagnosis::next_looks(tables, facts, shelf().losses, {}, quiet.run).value(), "E73-water");
+  tables.findings[row].fee_s = exactly(free.minutes_s);
+  const auto dear = look_for(diagnosis::next_looks(tables, facts, shelf().losses, {}, quiet.run).value(), "E73-water");
+  ASSERT_GT(free.value_s, 0.0);
+  EXPECT_EQ(dear.value_s, free.value_s);
+  EXPECT_EQ(dear.minutes_s, free.minutes_s);
+  EXPECT_EQ(dear.cost_s, 2.0 * free.minutes_s);
+  EXPECT_DOUBLE_EQ(dear.per_minute, 0.5 * free.per_minute);
+}
+
 TEST(Diagnose, SilentLampSaysNothingWithoutASensor) {
   Quiet quiet;
   const auto water = [&](const Facts& facts) {
@@ -244,6 +321,36 @@ TEST(Explain, WeightsAreOddsLeftOut) {
   // The overturning results put it in front, which it is not as things stand.
   ASSERT_FALSE(why.overturns.empty());
   for (const auto& one : why.overturns) EXPECT_EQ(one.new_leader, "C08") << one.finding;
+}
+
+// Two causes explained at once say what each says alone.
+TEST(Explain, SeveralAtOnceAreEachAlone) {
+  Quiet quiet;
+  const Facts facts = facts_of({{"E05", Seen::present}, {"E60", Seen::present}, {"E19", Seen::absent}});
+  const diagnosis::Draws draws{.seed = 1, .count = 3};
+  const auto found = diagnosis::diagnose(shelf().diagnosis, facts, draws, quiet.run).value();
+  const std::vector<std::string> causes{"C08", "C14"};
+  const auto both = diagnosis::explain(shelf().diagnosis, facts, found, causes, quiet.run).value();
+  ASSERT_EQ(both.size(), 2U);
+  for (std::size_t i = 0; i < causes.size(); ++i) {
+    const auto alone = diagnosis::explain(shelf().diagnosis, facts, causes[i], draws, quiet.run).value();
+    EXPECT_EQ(both[i].cause.id, causes[i]);
+    EXPECT_EQ(both[i].cause.probability, alone.cause.probability);
+    EXPECT_EQ(both[i].cause.low, alone.cause.low);
+    ASSERT_EQ(both[i].weights.size(), alone.weights.size());
+    for (std::size_t w = 0; w < alone.weights.size(); ++w) {
+      EXPECT_EQ(both[i].weights[w].finding, alone.weights[w].finding);
+      EXPECT_EQ(both[i].weights[w].log_odds, alone.weights[w].log_odds);
+    }
+    ASSERT_EQ(both[i].overturns.size(), alone.overturns.size());
+    for (std::size_t o = 0; o < alone.overturns.size(); ++o) {
+      EXPECT_EQ(both[i].overturns[o].finding, alone.overturns[o].finding);
+      EXPECT_EQ(both[i].overturns[o].new_leader, alone.overturns[o].new_leader);
+    }
+  }
+  const std::vector<std::string> wrong{"C99"};
+  EXPECT_EQ(diagnosis::explain(shelf().diagnosis, facts, found, wrong, quiet.run).error().front().code,
+            ErrorCode::not_found);
 }
 
 }  // namespace

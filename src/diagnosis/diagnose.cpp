@@ -29,6 +29,14 @@ double log_odds(double p) {
   return std::log(std::max(p, smallest)) - std::log(std::max(1.0 - p, smallest));
 }
 
+Error unknown_cause(std::string_view cause) {
+  return {.code = ErrorCode::not_found,
+          .where = {.field = "cause"},
+          .found = "\"" + std::string(cause) + "\"",
+          .expected = "a cause of the tables, C00 to C27",
+          .hint = "See diagnose for their ids."};
+}
+
 Error cancelled_error() {
   return {
       .code = ErrorCode::cancelled, .where = {}, .found = "a stop", .expected = "the end of the diagnosis", .hint = {}};
@@ -275,8 +283,9 @@ void Outlook::take(const CliqueTree& tree, const CliqueTree::Run& run, std::vect
   for (const std::size_t node : model_->mechanisms) mechanisms.push_back(present[node]);
 }
 
-Result<Outlook> Outlook::of(const Tables& /*tables*/, const Model& model, const Evidence& evidence) {
-  Result<CliqueTree> tree = CliqueTree::cut(model.network, evidence, wanted_nodes(model));
+Result<Outlook> Outlook::of(const Model& model, const Evidence& evidence, const Outlook* like) {
+  Result<CliqueTree> tree = CliqueTree::cut(model.network, evidence, wanted_nodes(model), CliqueTree::Purpose::sums,
+                                            like == nullptr ? nullptr : &like->tree_);
   if (!tree) return fail(tree.error());
   Outlook outlook(model, evidence, std::move(*tree));
   const CliqueTree::Run run = outlook.tree_.run();
@@ -335,63 +344,80 @@ Result<std::vector<Outcome>> Outlook::outcomes(std::size_t finding) const {
 
 Result<Explanation> explain(const Tables& tables, const Facts& facts, std::string_view cause, const Draws& draws,
                             const Run& run) {
-  const CauseRow* row = tables.cause(cause);
-  if (row == nullptr) {
-    return fail(Error{.code = ErrorCode::not_found,
-                      .where = {.field = "cause"},
-                      .found = "\"" + std::string(cause) + "\"",
-                      .expected = "a cause of the tables, C00 to C27",
-                      .hint = "See diagnose for their ids."});
-  }
-  const auto place = static_cast<std::size_t>(row - tables.causes.data());
+  const std::vector<std::string> causes{std::string(cause)};
+  if (tables.cause(cause) == nullptr) return fail(unknown_cause(cause));
   const Result<Diagnosis> diagnosis = diagnose(tables, facts, draws, run);
   if (!diagnosis) return fail(diagnosis.error());
+  Result<std::vector<Explanation>> all = explain(tables, facts, *diagnosis, causes, run);
+  if (!all) return fail(all.error());
+  return std::move(all->front());
+}
+
+Result<std::vector<Explanation>> explain(const Tables& tables, const Facts& facts, const Diagnosis& diagnosis,
+                                         std::span<const std::string> causes, const Run& run) {
   const Result<Model> model = case_model(tables, facts);
   if (!model) return fail(model.error());
   const Result<CountedEvidence> counted = counted_evidence(tables, *model, facts);
   if (!counted) return fail(counted.error());
-  const std::size_t node = model->causes[place];
+  const Result<Outlook> outlook = Outlook::of(*model, counted->evidence);
+  if (!outlook) return fail(outlook.error());
 
-  Explanation result;
-  result.conflict_bits = diagnosis->conflict_bits;
-  result.cause = *std::find_if(diagnosis->causes.begin(), diagnosis->causes.end(),
-                               [&](const Belief& one) { return one.id == row->id; });
-  const double with_all = log_odds(result.cause.probability);
+  std::vector<Explanation> all;
+  std::vector<std::size_t> places;
+  for (const std::string& cause : causes) {
+    const CauseRow* row = tables.cause(cause);
+    if (row == nullptr) return fail(unknown_cause(cause));
+    places.push_back(static_cast<std::size_t>(row - tables.causes.data()));
+    Explanation one;
+    one.conflict_bits = diagnosis.conflict_bits;
+    one.cause = *std::find_if(diagnosis.causes.begin(), diagnosis.causes.end(),
+                              [&](const Belief& belief) { return belief.id == row->id; });
+    all.push_back(std::move(one));
+  }
+
+  // Adds the weight of what `without` leaves out to every explanation.
+  const auto weigh = [&](const Evidence& without, const Weight& weight) -> Result<void> {
+    const Result<Outlook> left = Outlook::of(*model, without, &*outlook);
+    if (!left) return fail(left.error());
+    for (std::size_t i = 0; i < all.size(); ++i) {
+      Weight one = weight;
+      one.log_odds = log_odds(outlook->causes()[places[i]]) - log_odds(left->causes()[places[i]]);
+      all[i].weights.push_back(std::move(one));
+    }
+    return {};
+  };
   for (std::size_t i = 0; i < counted->rows.size(); ++i) {
+    if (run.stop.stop_requested()) return fail(cancelled_error());
     Evidence without = counted->evidence;
     without.observed.erase(without.observed.begin() + static_cast<std::ptrdiff_t>(i + 1));
-    const Result<Posterior> posterior = infer(model->network, without, {node});
-    if (!posterior) return fail(posterior.error());
     const FindingRow& finding = tables.findings[counted->rows[i]];
     const std::size_t absent_state = finding.grades.empty() ? 1 : finding.grades.size();
-    result.weights.push_back(
-        {.finding = finding.id,
-         .title = finding.title,
-         .seen = counted->evidence.observed[i + 1].state == absent_state ? Seen::absent : Seen::present,
-         .log_odds = with_all - log_odds(posterior->marginals[node][0])});
+    const bool absent = counted->evidence.observed[i + 1].state == absent_state;
+    const auto done =
+        weigh(without, {.finding = finding.id, .title = finding.title, .seen = absent ? Seen::absent : Seen::present});
+    if (!done) return fail(done.error());
   }
   std::size_t side = 0;
   for (const WeighedReadings& weighed : facts.weighed) {
     if (weighed.standing != ReadingStanding::counted) continue;
     Evidence without = counted->evidence;
     std::erase(without.observed, Observed{model->readings[side++], 0});
-    const Result<Posterior> posterior = infer(model->network, without, {node});
-    if (!posterior) return fail(posterior.error());
-    result.effective_draws = std::min(result.effective_draws.value_or(weighed.effective), weighed.effective);
-    result.weights.push_back({.finding = "readings",
-                              .title = std::string(name(weighed.side)),
-                              .seen = Seen::present,
-                              .log_odds = with_all - log_odds(posterior->marginals[node][0])});
+    const auto done =
+        weigh(without, {.finding = "readings", .title = std::string(name(weighed.side)), .seen = Seen::present});
+    if (!done) return fail(done.error());
+    for (Explanation& one : all) {
+      one.effective_draws = std::min(one.effective_draws.value_or(weighed.effective), weighed.effective);
+    }
   }
-  std::stable_sort(result.weights.begin(), result.weights.end(),
-                   [](const Weight& a, const Weight& b) { return std::abs(a.log_odds) > std::abs(b.log_odds); });
+  for (Explanation& one : all) {
+    std::stable_sort(one.weights.begin(), one.weights.end(),
+                     [](const Weight& a, const Weight& b) { return std::abs(a.log_odds) > std::abs(b.log_odds); });
+  }
 
-  const Result<Outlook> outlook = Outlook::of(tables, *model, counted->evidence);
-  if (!outlook) return fail(outlook.error());
-  const auto leader = [](const std::vector<double>& causes) {
-    return static_cast<std::size_t>(std::max_element(causes.begin(), causes.end()) - causes.begin());
+  const auto leader = [](const std::vector<double>& of) {
+    return static_cast<std::size_t>(std::max_element(of.begin(), of.end()) - of.begin());
   };
-  const bool leads = leader(outlook->causes()) == place;
+  const std::size_t leads = leader(outlook->causes());
   for (std::size_t finding = 0; finding < tables.findings.size(); ++finding) {
     if (std::find(counted->rows.begin(), counted->rows.end(), finding) != counted->rows.end()) continue;
     if (replaced_by_reading(tables.findings[finding], facts.weighed)) continue;
@@ -400,20 +426,24 @@ Result<Explanation> explain(const Tables& tables, const Facts& facts, std::strin
     if (!outcomes) return fail(outcomes.error());
     for (const Outcome& one : *outcomes) {
       const std::size_t next = leader(one.causes);
-      if ((next == place) == leads) continue;
-      const Node& finding_node = model->network.nodes[model->findings[finding]];
-      result.overturns.push_back({.finding = tables.findings[finding].id,
-                                  .title = tables.findings[finding].title,
-                                  .outcome = finding_node.states[one.state],
-                                  .new_leader = tables.causes[next].id,
-                                  .new_leader_held_back = held_back(tables, facts, tables.causes[next].id),
-                                  .chance = one.chance,
-                                  .probability = one.causes[place]});
+      for (std::size_t i = 0; i < all.size(); ++i) {
+        if ((next == places[i]) == (leads == places[i])) continue;
+        const Node& finding_node = model->network.nodes[model->findings[finding]];
+        all[i].overturns.push_back({.finding = tables.findings[finding].id,
+                                    .title = tables.findings[finding].title,
+                                    .outcome = finding_node.states[one.state],
+                                    .new_leader = tables.causes[next].id,
+                                    .new_leader_held_back = held_back(tables, facts, tables.causes[next].id),
+                                    .chance = one.chance,
+                                    .probability = one.causes[places[i]]});
+      }
     }
   }
-  std::stable_sort(result.overturns.begin(), result.overturns.end(),
-                   [](const Overturn& a, const Overturn& b) { return a.chance > b.chance; });
-  return result;
+  for (Explanation& one : all) {
+    std::stable_sort(one.overturns.begin(), one.overturns.end(),
+                     [](const Overturn& a, const Overturn& b) { return a.chance > b.chance; });
+  }
+  return all;
 }
 
 }  // namespace fw::diagnosis

@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -155,6 +156,11 @@ struct Explanation {
 /// Errors: those of diagnose; not_found for a cause that is not in the tables.
 [[nodiscard]] Result<Explanation> explain(const Tables& tables, const Facts& facts, std::string_view cause,
                                           const Draws& draws, const Run& run);
+/// The same for several causes of `diagnosis`, which diagnose() gave for these tables and facts: every finding is left
+/// out once and looked ahead once for all of them.
+[[nodiscard]] Result<std::vector<Explanation>> explain(const Tables& tables, const Facts& facts,
+                                                       const Diagnosis& diagnosis, std::span<const std::string> causes,
+                                                       const Run& run);
 
 /// Beliefs after each outcome of a finding that is not counted yet.
 struct Outcome {
@@ -166,8 +172,9 @@ struct Outcome {
 /// The base of one-step outlooks: the tree of the evidence, run once.
 class Outlook {
  public:
+  /// `like`: an outlook of the same model on nearly the same evidence, whose order is taken over.
   /// Errors: those of CliqueTree::cut; conflict for impossible evidence.
-  [[nodiscard]] static Result<Outlook> of(const Tables& tables, const Model& model, const Evidence& evidence);
+  [[nodiscard]] static Result<Outlook> of(const Model& model, const Evidence& evidence, const Outlook* like = nullptr);
   [[nodiscard]] const std::vector<double>& causes() const { return causes_; }
   [[nodiscard]] const std::vector<double>& mechanisms() const { return mechanisms_; }
   /// Outcomes of row `finding` of the tables, those of probability 0 left out. A plain noisy-or needs one run: absent

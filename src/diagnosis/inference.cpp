@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
-#include <set>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -61,6 +61,11 @@ struct Factor {
 
 constexpr std::size_t unseen = static_cast<std::size_t>(-1);
 constexpr std::size_t widest_maximised = 16;
+constexpr double infinite = std::numeric_limits<double>::infinity();
+/// Numbers in all tables from which another order is looked for; as many again for each further one. Chosen by
+/// measurement: one order takes as long as some twenty thousand numbers.
+constexpr double worth_a_search = 2e4;
+constexpr std::uint64_t most_tries = 16;
 
 bool plain_or(const NoisyOr& either) {
   const auto certain = [](double link) { return link == 0.0 || link == 1.0; };
@@ -237,8 +242,10 @@ class TreeCutter {
   /// chain adds little to the cliques.
   void chain(const std::vector<std::size_t>& wide) {
     std::vector<std::size_t> place(cards_.size(), unseen);
-    const std::vector<std::size_t> first = order();
-    for (std::size_t i = 0; i < first.size(); ++i) place[first[i]] = i;
+    const Graph rest = graph();
+    if (like_ != nullptr) tree_.along_ = order_of(like_->along_, rest.remaining, cards_.size());
+    if (tree_.along_.empty()) tree_.along_ = shortest(rest).sequence;
+    for (std::size_t i = 0; i < tree_.along_.size(); ++i) place[tree_.along_[i]] = i;
     for (const std::size_t at : wide) {
       const Node& node = network_.nodes[at];
       const NoisyOr& either = *node.noisy_or;
@@ -280,22 +287,36 @@ class TreeCutter {
     }
   }
 
-  /// These variables in the order of the tree `like`; empty where it does not have them all.
-  [[nodiscard]] std::vector<std::size_t> order_of_like(const std::vector<std::size_t>& variables) const {
+  /// How an order is chosen: by the neighbours that would have to be joined, by the size of the table, or by both.
+  enum class Rule : std::uint8_t { fill, size, fill_and_size };
+  struct Order {
     std::vector<std::size_t> sequence;
-    if (like_ == nullptr) return sequence;
-    const std::set<std::size_t> mine(variables.begin(), variables.end());
-    for (const std::size_t v : like_->variables_) {
-      if (mine.count(v) > 0) sequence.push_back(v);
+    std::vector<std::vector<std::size_t>> scopes;  ///< neighbours at elimination
+    double size = 0.0;                             ///< numbers in all tables; not complete where given up
+    bool complete = true;
+  };
+
+  /// Whether these variables stand in the order `known`, and that order of them.
+  static std::vector<std::size_t> order_of(const std::vector<std::size_t>& known,
+                                           const std::vector<std::size_t>& variables, std::size_t count) {
+    std::vector<bool> mine(count, false);
+    for (const std::size_t v : variables) mine[v] = true;
+    std::vector<std::size_t> sequence;
+    for (const std::size_t v : known) {
+      if (v < count && mine[v]) sequence.push_back(v);
     }
     if (sequence.size() != variables.size()) sequence.clear();
     return sequence;
   }
 
-  /// Variables in the order of elimination: that of `like`, else least fill, then smallest table, then lowest id.
-  std::vector<std::size_t> order(std::vector<std::vector<std::size_t>>* scopes = nullptr) {
+  /// Who shares a factor with whom, and who is left to eliminate.
+  struct Graph {
+    std::vector<BitSet> near;
+    std::vector<std::size_t> remaining;
+  };
+  [[nodiscard]] Graph graph() const {
     const std::size_t count = cards_.size();
-    std::vector<BitSet> near(count, BitSet(count));
+    Graph graph{.near = std::vector<BitSet>(count, BitSet(count)), .remaining = {}};
     BitSet left(count);
     for (std::size_t at = 0; at < network_.nodes.size(); ++at) {
       if (relevant_[at] && seen_[at] == unseen) left.set(at);
@@ -303,61 +324,111 @@ class TreeCutter {
     for (const Factor& factor : factors_) {
       for (const std::size_t a : factor.variables) {
         left.set(a);
-        for (const std::size_t b : factor.variables) near[a].set(b);
+        for (const std::size_t b : factor.variables) graph.near[a].set(b);
       }
     }
-    std::vector<std::size_t> result;
-    std::vector<std::size_t> remaining = left.members();
-    // Before the chains are made their order is worked out: another one would make other chains.
-    const std::vector<std::size_t> known = scopes == nullptr ? std::vector<std::size_t>() : order_of_like(remaining);
-    std::vector<std::size_t> fill(count, 0);
-    std::vector<bool> stale(count, true);
-    for (const std::size_t at : remaining) near[at].clear(at);
-    while (!remaining.empty()) {
+    graph.remaining = left.members();
+    for (const std::size_t at : graph.remaining) graph.near[at].clear(at);
+    return graph;
+  }
+
+  /// Eliminates along `known`.
+  [[nodiscard]] Order along(Graph graph, const std::vector<std::size_t>& known) const {
+    Order result;
+    for (const std::size_t v : known) eliminate(graph, v, result);
+    return result;
+  }
+
+  void eliminate(Graph& graph, std::size_t v, Order& result) const {
+    std::vector<std::size_t> neighbours = graph.near[v].members();
+    double size = static_cast<double>(cards_[v]);
+    for (const std::size_t u : neighbours) size *= static_cast<double>(cards_[u]);
+    result.size += size;
+    result.sequence.push_back(v);
+    for (const std::size_t u : neighbours) {
+      graph.near[u].join(graph.near[v]);
+      graph.near[u].clear(u);
+      graph.near[u].clear(v);
+    }
+    result.scopes.push_back(std::move(neighbours));
+  }
+
+  /// Greedy order by `rule`; ties fall to the fewest neighbours, then to the lowest number `salt` gives, then the
+  /// lowest id. Given up once it is not smaller than `beat`.
+  [[nodiscard]] Order greedy(Graph graph, Rule rule, std::uint64_t salt, double beat) const {
+    const auto shuffled = [salt](std::size_t v) {
+      if (salt == 0) return std::uint64_t{0};
+      std::uint64_t x = (v + 1) * 0x9e3779b97f4a7c15ULL + salt * 0xbf58476d1ce4e5b9ULL;
+      x = (x ^ (x >> 30U)) * 0x94d049bb133111ebULL;
+      return x ^ (x >> 31U);
+    };
+    std::vector<double> cost(cards_.size(), 0.0);
+    std::vector<std::size_t> degree(cards_.size(), 0);
+    std::vector<bool> stale(cards_.size(), true);
+    Order result;
+    while (!graph.remaining.empty()) {
       std::size_t best = 0;
-      double best_weight = 0.0;
-      if (!known.empty()) {
-        best = static_cast<std::size_t>(std::find(remaining.begin(), remaining.end(), known[result.size()]) -
-                                        remaining.begin());
-      }
-      for (std::size_t i = 0; known.empty() && i < remaining.size(); ++i) {
-        const std::size_t v = remaining[i];
-        const std::size_t degree = near[v].count();
+      for (std::size_t i = 0; i < graph.remaining.size(); ++i) {
+        const std::size_t v = graph.remaining[i];
         if (stale[v]) {
+          const std::vector<std::size_t> around = graph.near[v].members();
+          degree[v] = around.size();
           std::size_t missing = 0;
-          for (const std::size_t u : near[v].members()) missing += degree - 1 - near[v].common(near[u]);
-          fill[v] = missing / 2;
+          double size = static_cast<double>(cards_[v]);
+          for (const std::size_t u : around) {
+            missing += degree[v] - 1 - graph.near[v].common(graph.near[u]);
+            size *= static_cast<double>(cards_[u]);
+          }
+          const auto fill = static_cast<double>(missing / 2);
+          cost[v] = rule == Rule::fill ? fill : rule == Rule::size ? size : fill * size;
           stale[v] = false;
         }
-        const double weight = static_cast<double>(degree);
-        const std::size_t chosen = remaining[best];
-        if (i == 0 || fill[v] < fill[chosen] || (fill[v] == fill[chosen] && weight < best_weight)) {
+        const std::size_t chosen = graph.remaining[best];
+        if (i > 0 &&
+            std::tuple(cost[v], degree[v], shuffled(v)) < std::tuple(cost[chosen], degree[chosen], shuffled(chosen))) {
           best = i;
-          best_weight = weight;
         }
       }
-      const std::size_t v = remaining[best];
-      const std::vector<std::size_t> neighbours = near[v].members();
-      if (scopes != nullptr) scopes->push_back(neighbours);
-      result.push_back(v);
-      remaining.erase(remaining.begin() + static_cast<std::ptrdiff_t>(best));
-      for (const std::size_t u : neighbours) {
-        near[u].join(near[v]);
-        near[u].clear(u);
-        near[u].clear(v);
+      const std::size_t v = graph.remaining[best];
+      graph.remaining.erase(graph.remaining.begin() + static_cast<std::ptrdiff_t>(best));
+      eliminate(graph, v, result);
+      if (result.size >= beat) {
+        result.complete = false;
+        return result;
       }
-      if (!known.empty()) continue;
-      for (const std::size_t u : neighbours) {
+      for (const std::size_t u : result.scopes.back()) {
         stale[u] = true;
-        for (const std::size_t w : near[u].members()) stale[w] = true;
+        for (const std::size_t w : graph.near[u].members()) stale[w] = true;
       }
     }
     return result;
   }
 
+  /// The smallest of a few greedy orders. Least fill alone is often enough; where its tables are large, other rules and
+  /// other ties are tried, more of them the larger the tables are.
+  [[nodiscard]] Order shortest(const Graph& graph) const {
+    Order best = greedy(graph, Rule::fill, 0, infinite);
+    std::uint64_t tried = 0;
+    for (const Rule rule : {Rule::fill_and_size, Rule::size}) {
+      if (best.size < worth_a_search) return best;
+      Order other = greedy(graph, rule, 0, best.size);
+      if (other.complete) best = std::move(other);
+    }
+    while (tried < most_tries && best.size >= worth_a_search * static_cast<double>(1 + tried)) {
+      ++tried;
+      Order other = greedy(graph, tried % 2 == 0 ? Rule::fill : Rule::fill_and_size, tried, best.size);
+      if (other.complete) best = std::move(other);
+    }
+    return best;
+  }
+
   Result<CliqueTree> lay_out() {
-    std::vector<std::vector<std::size_t>> scopes;
-    const std::vector<std::size_t> sequence = order(&scopes);
+    const Graph whole = graph();
+    std::vector<std::size_t> known;
+    if (like_ != nullptr) known = order_of(like_->variables_, whole.remaining, cards_.size());
+    const Order order = known.empty() ? shortest(whole) : along(whole, known);
+    const std::vector<std::vector<std::size_t>>& scopes = order.scopes;
+    const std::vector<std::size_t>& sequence = order.sequence;
     std::vector<std::size_t> place(cards_.size(), unseen);
     for (std::size_t i = 0; i < sequence.size(); ++i) place[sequence[i]] = i;
     tree_.bucket_of_ = place;
@@ -800,9 +871,10 @@ Result<double> conflict_bits(const Network& network, const Evidence& evidence) {
   if (!together) return fail(together.error());
   double log_product = 0.0;
   for (const Observed& one : observed.observed) {
-    const Result<Posterior> alone = infer(network, {.observed = {one}, .likelihoods = {}, .soft = {}}, {0});
+    // Checked with the others, and possible because they are together.
+    const Result<CliqueTree> alone = CliqueTree::cut(network, {.observed = {one}, .likelihoods = {}, .soft = {}}, {0});
     if (!alone) return fail(alone.error());
-    log_product += alone->log_evidence;
+    log_product += alone->log_evidence();
   }
   return (log_product - together->log_evidence) / std::log(2.0);
 }

@@ -68,8 +68,8 @@ class CliqueTree {
   enum class Purpose : std::uint8_t { sums, maximum };
 
   /// `wanted` lists the nodes whose marginals are asked for; empty: all. Soft evidence is left to infer().
-  /// `like`: a tree of the same nodes with the same evidence, whose order of elimination is taken over where it is one
-  /// of this network; other orders give the same answers, only slower.
+  /// `like`: a tree of the same nodes with the same or nearly the same evidence, whose order of elimination is taken
+  /// over where it is one of this network; other orders give the same answers, only slower.
   /// Preconditions: the network passes check(); evidence passes check_evidence().
   /// Errors: too_large when the cliques need over `largest_size` numbers.
   [[nodiscard]] static Result<CliqueTree> cut(const Network& network, const Evidence& evidence,
@@ -123,6 +123,7 @@ class CliqueTree {
   std::vector<Bucket> buckets_;         ///< in the order of elimination
   std::vector<std::size_t> variables_;  ///< own variable of each bucket
   std::vector<std::size_t> bucket_of_;  ///< per variable id, no_parent if none
+  std::vector<std::size_t> along_;      ///< order that the chains of wide ors follow
   std::vector<double> base_;            ///< tables before any message
   std::size_t size_ = 0;
   std::size_t message_size_ = 0;

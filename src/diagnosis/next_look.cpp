@@ -4,8 +4,12 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <tuple>
 
 #include <fmt/format.h>
+
+#include "numerics/quantile.hpp"
+#include "numerics/stream.hpp"
 
 namespace fw::diagnosis {
 
@@ -14,7 +18,10 @@ namespace {
 /// Losses with ids turned into places: causes first, then mechanisms.
 class LossSum {
  public:
-  LossSum(const Losses& losses, const Tables& tables) {
+  /// `numbers`: one list of Losses::draws in place of the numbers as written.
+  LossSum(const Losses& losses, const Tables& tables, const std::vector<double>* numbers = nullptr) {
+    std::size_t at = 0;
+    const auto number = [&](double written) { return numbers == nullptr ? written : numbers->at(at++); };
     std::map<std::string, std::size_t, std::less<>> place;
     for (std::size_t i = 0; i < tables.causes.size(); ++i) place[tables.causes[i].id] = i;
     causes_ = tables.causes.size();
@@ -22,8 +29,8 @@ class LossSum {
     for (const Decision& decision : losses.decisions) {
       std::vector<Line> lines;
       for (const Option& option : decision.options) {
-        Line line{.cost_s = option.cost_s, .misses = {}};
-        for (const auto& [id, loss_s] : option.miss_s) line.misses.emplace_back(place.at(id), loss_s);
+        Line line{.cost_s = number(option.cost_s), .misses = {}};
+        for (const auto& [id, loss_s] : option.miss_s) line.misses.emplace_back(place.at(id), number(loss_s));
         lines.push_back(std::move(line));
       }
       decisions_.push_back(std::move(lines));
@@ -102,6 +109,10 @@ class OrderOfWork {
       add("a wrong fluid is suspected: nothing is switched on before a sample from the lowest point", true);
       bar.needs.push_back({Gives::low_point_sample});
     }
+    if (row.after_sample && !has(Gives::low_point_sample) && !has(Gives::clean_sample)) {
+      add("fuel is sampled before this", true);
+      bar.needs.push_back({Gives::low_point_sample, Gives::clean_sample});
+    }
     if (row.crank || row.running) {
       std::vector<std::string> missing;
       for (const auto& [what, words] : {std::pair{Gives::jar, "jar"}, std::pair{Gives::magnet, "magnet"},
@@ -162,16 +173,18 @@ class OrderOfWork {
   int unasked_ = 0;
 };
 
-/// EVSI of a finding at an outlook, and its outcomes.
-Result<double> value_of(const Outlook& outlook, const LossSum& sum, double now_s, std::size_t finding,
-                        std::vector<Outcome>* kept = nullptr) {
-  Result<std::vector<Outcome>> outcomes = outlook.outcomes(finding);
-  if (!outcomes) return fail(outcomes.error());
+/// EVSI from the outcomes of a finding.
+double value_of(const std::vector<Outcome>& outcomes, const LossSum& sum, double now_s) {
   double after_s = 0.0;
-  for (const Outcome& one : *outcomes) after_s += one.chance * sum.least_s(one.causes, one.mechanisms);
-  if (kept != nullptr) *kept = std::move(*outcomes);
+  for (const Outcome& one : outcomes) after_s += one.chance * sum.least_s(one.causes, one.mechanisms);
   // Rounding may leave a worthless look a hair below 0.
   return std::max(0.0, now_s - after_s);
+}
+
+/// 5 % and 95 % points.
+std::pair<double, double> band(std::vector<double> values) {
+  std::ranges::sort(values);
+  return {numerics::quantile_of_sorted(values, 0.05), numerics::quantile_of_sorted(values, 0.95)};
 }
 
 /// Credits looks that may be done with the barred ones they open the way to.
@@ -190,7 +203,7 @@ void credit_openers(std::vector<Look>& looks, const Tables& tables, const OrderO
       Look* cheapest = nullptr;
       for (Look& one : looks) {
         if (!one.blocked.empty() || std::find(need.begin(), need.end(), row(one).gives) == need.end()) continue;
-        if (cheapest == nullptr || one.minutes_s < cheapest->minutes_s) cheapest = &one;
+        if (cheapest == nullptr || one.cost_s < cheapest->cost_s) cheapest = &one;
       }
       open = open && cheapest != nullptr;
       if (cheapest != nullptr) join(cheapest);
@@ -201,8 +214,8 @@ void credit_openers(std::vector<Look>& looks, const Tables& tables, const OrderO
       }
     }
     if (!open || way.empty()) continue;
-    double together_s = barred.minutes_s;
-    for (const Look* one : way) together_s += one->minutes_s;
+    double together_s = barred.cost_s;
+    for (const Look* one : way) together_s += one->cost_s;
     for (Look* one : way) {
       const double credit = barred.value_s / together_s;
       if (credit > std::max(one->per_minute, one->two_step_per_minute)) {
@@ -214,6 +227,32 @@ void credit_openers(std::vector<Look>& looks, const Tables& tables, const OrderO
 }
 
 }  // namespace
+
+std::string_view name(LossSource source) { return source == LossSource::extent ? "extent" : "catalog"; }
+
+Losses with_draws(Losses losses, std::uint64_t seed, std::uint32_t count) {
+  losses.draws.clear();
+  for (std::uint32_t sample = 0; sample < count; ++sample) {
+    std::vector<double>& numbers = losses.draws.emplace_back();
+    const auto add = [&](double value, const Spread& spread, std::string id) {
+      const Stated stated{.value = value, .spread = spread, .id = "losses." + std::move(id)};
+      numbers.push_back(std::max(0.0, numerics::draw(stated, seed, sample)));
+    };
+    for (const Decision& decision : losses.decisions) {
+      for (const Option& option : decision.options) {
+        // One number of the table stands behind every cause that is treated, and so does one draw.
+        const std::string id = (decision.from_treatment ? std::string("treatment") : decision.id) + "." + option.id;
+        add(option.cost_s, option.cost_spread, id);
+        for (std::size_t i = 0; i < option.miss_s.size(); ++i) {
+          const Spread spread = option.miss_spreads.empty() ? Spread{} : option.miss_spreads.at(i);
+          add(option.miss_s[i].second, spread,
+              id + "." + (decision.from_treatment ? "missed" : option.miss_s[i].first));
+        }
+      }
+    }
+  }
+  return losses;
+}
 
 Result<void> check(const Losses& losses, const Tables& tables) {
   std::vector<Error> faults;
@@ -230,6 +269,10 @@ Result<void> check(const Losses& losses, const Tables& tables) {
     for (const Option& option : decision.options) {
       const std::string field = fmt::format("decision {}.{}", decision.id, option.id);
       if (!std::isfinite(option.cost_s) || option.cost_s < 0.0) add(field, "no cost", "a time of 0 or more");
+      if (!option.miss_spreads.empty() && option.miss_spreads.size() != option.miss_s.size()) {
+        add(field + ".miss", fmt::format("{} spreads", option.miss_spreads.size()),
+            fmt::format("one for each of {} misses", option.miss_s.size()));
+      }
       for (const auto& [id, loss_s] : option.miss_s) {
         if (tables.cause(id) == nullptr && tables.mechanism(id) == nullptr) {
           add(field + ".miss", "\"" + id + "\"", "a cause or mechanism of the tables");
@@ -237,6 +280,17 @@ Result<void> check(const Losses& losses, const Tables& tables) {
         if (!std::isfinite(loss_s) || loss_s < 0.0) add(field + ".miss." + id, "no loss", "a time of 0 or more");
       }
     }
+  }
+  std::size_t numbers = 0;
+  for (const Decision& decision : losses.decisions) {
+    for (const Option& option : decision.options) numbers += 1 + option.miss_s.size();
+  }
+  for (const std::vector<double>& draw : losses.draws) {
+    const bool sound = draw.size() == numbers &&
+                       std::ranges::all_of(draw, [](double loss_s) { return std::isfinite(loss_s) && loss_s >= 0.0; });
+    if (sound) continue;
+    add("draws", fmt::format("{} numbers, or one below 0", draw.size()), fmt::format("{} of 0 or more", numbers));
+    break;
   }
   if (!faults.empty()) return fail(Errors(std::move(faults)));
   return {};
@@ -249,7 +303,7 @@ Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Los
   if (const auto sound = check(losses, tables); !sound) return fail(sound.error());
   const Result<CountedEvidence> counted = counted_evidence(tables, *model, facts);
   if (!counted) return fail(counted.error());
-  const Result<Outlook> outlook = Outlook::of(tables, *model, counted->evidence);
+  const Result<Outlook> outlook = Outlook::of(*model, counted->evidence);
   if (!outlook) return fail(outlook.error());
   const LossSum sum(losses, tables);
   NextLooks result;
@@ -258,6 +312,17 @@ Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Los
   for (std::size_t d = 0; d < chosen.size(); ++d) {
     result.best.emplace_back(losses.decisions[d].id, losses.decisions[d].options[chosen[d]].id);
   }
+  std::vector<LossSum> drawn;
+  std::vector<double> now_s;
+  for (const std::vector<double>& numbers : losses.draws) {
+    drawn.emplace_back(losses, tables, &numbers);
+    now_s.push_back(drawn.back().least_s(outlook->causes(), outlook->mechanisms()));
+  }
+  result.draws = drawn.size();
+  result.losses_from = losses.source;
+  result.losses_why = losses.why;
+  result.expected_loss_low_s = result.expected_loss_high_s = result.expected_loss_s;
+  if (!drawn.empty()) std::tie(result.expected_loss_low_s, result.expected_loss_high_s) = band(now_s);
   const OrderOfWork order(tables, facts, *outlook);
   for (std::size_t finding = 0; finding < tables.findings.size(); ++finding) {
     const FindingRow& row = tables.findings[finding];
@@ -266,10 +331,19 @@ Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Los
       return fail(Error{
           .code = ErrorCode::cancelled, .where = {}, .found = "a stop", .expected = "the next looks", .hint = {}});
     }
-    const Result<double> value_s = value_of(*outlook, sum, result.expected_loss_s, finding);
-    if (!value_s) return fail(value_s.error());
-    Look look{.finding = finding, .value_s = *value_s, .minutes_s = row.minutes_s.value};
-    look.per_minute = look.value_s / look.minutes_s;
+    const Result<std::vector<Outcome>> outcomes = outlook->outcomes(finding);
+    if (!outcomes) return fail(outcomes.error());
+    Look look{.finding = finding,
+              .value_s = value_of(*outcomes, sum, result.expected_loss_s),
+              .minutes_s = row.minutes_s.value};
+    look.cost_s = look.minutes_s + (row.fee_s ? row.fee_s->value : 0.0);
+    look.value_low_s = look.value_high_s = look.value_s;
+    if (!drawn.empty()) {
+      std::vector<double> values_s;
+      for (std::size_t d = 0; d < drawn.size(); ++d) values_s.push_back(value_of(*outcomes, drawn[d], now_s[d]));
+      std::tie(look.value_low_s, look.value_high_s) = band(values_s);
+    }
+    look.per_minute = look.value_s / look.cost_s;
     look.blocked = order.bar(row).why;
     result.looks.push_back(std::move(look));
   }
@@ -281,37 +355,37 @@ Result<NextLooks> next_looks(const Tables& tables, const Facts& facts, const Los
   const std::size_t firsts = std::min(ahead.firsts, result.looks.size());
   for (std::size_t i = 0; i < firsts; ++i) {
     Look& first = result.looks[i];
-    std::vector<Outcome> outcomes;
-    const Result<double> value_s = value_of(*outlook, sum, result.expected_loss_s, first.finding, &outcomes);
-    if (!value_s) return fail(value_s.error());
-    double value_both_s = *value_s;
-    double minutes_both_s = first.minutes_s;
-    for (const Outcome& one : outcomes) {
+    const Result<std::vector<Outcome>> outcomes = outlook->outcomes(first.finding);
+    if (!outcomes) return fail(outcomes.error());
+    double value_both_s = first.value_s;
+    double cost_both_s = first.cost_s;
+    for (const Outcome& one : *outcomes) {
       Evidence with = counted->evidence;
       with.observed.push_back({model->findings[first.finding], one.state});
-      const Result<Outlook> then = Outlook::of(tables, *model, with);
+      const Result<Outlook> then = Outlook::of(*model, with);
       if (!then) return fail(then.error());
       const double then_s = sum.least_s(then->causes(), then->mechanisms());
       double best_s = 0.0;
-      double best_minutes_s = 0.0;
+      double best_cost_s = 0.0;
       for (const Look& second : result.looks) {
         if (second.finding == first.finding || !second.blocked.empty()) continue;
         if (run.stop.stop_requested()) {
           return fail(Error{
               .code = ErrorCode::cancelled, .where = {}, .found = "a stop", .expected = "the next looks", .hint = {}});
         }
-        const Result<double> second_s = value_of(*then, sum, then_s, second.finding);
-        if (!second_s) return fail(second_s.error());
+        const Result<std::vector<Outcome>> after = then->outcomes(second.finding);
+        if (!after) return fail(after.error());
+        const double second_s = value_of(*after, sum, then_s);
         // The second look is done only where it saves more than it takes.
-        if (*second_s - second.minutes_s > best_s - best_minutes_s) {
-          best_s = *second_s;
-          best_minutes_s = second.minutes_s;
+        if (second_s - second.cost_s > best_s - best_cost_s) {
+          best_s = second_s;
+          best_cost_s = second.cost_s;
         }
       }
       value_both_s += one.chance * best_s;
-      minutes_both_s += one.chance * best_minutes_s;
+      cost_both_s += one.chance * best_cost_s;
     }
-    first.two_step_per_minute = value_both_s / minutes_both_s;
+    first.two_step_per_minute = value_both_s / cost_both_s;
   }
   credit_openers(result.looks, tables, order);
   std::stable_sort(result.looks.begin(), result.looks.end(), better);

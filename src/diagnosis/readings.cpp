@@ -46,6 +46,9 @@ constexpr double tempered_share = 0.125;  // of the draws, effective, that a fur
 constexpr double lonely_below = 10.0;     // effective draws under which a mean says little of its hypothesis
 constexpr double climbs_from = 0.25;      // of the gap to the best, gained in one round
 constexpr double leans_from = 3.0;        // standard errors from which a reading hangs on a nuisance
+// Of the draws about a good one, those that keep their own nuisances: under a strong fault the readings hang on other
+// nuisances than in a healthy supply, where the fit is made.
+constexpr double own_share = 0.5;
 constexpr std::size_t most_anchors = 64;
 constexpr std::size_t fewest_to_fit = 32;  // healthy draws from which the nuisances are fitted
 
@@ -417,7 +420,8 @@ class Weighing {
       if (kept > 0.0) {
         // Normal of this anchor over the standard normal.
         const double own = (white - component.means[a]).squaredNorm();
-        kept *= std::exp(std::clamp(0.5 * (plain - own) - linear_.log_root, -700.0, 700.0));
+        const double fitted = std::exp(std::clamp(0.5 * (plain - own) - linear_.log_root, -700.0, 700.0));
+        kept *= own_share + (1.0 - own_share) * fitted;
       }
       sum += kept;
     }
@@ -554,7 +558,7 @@ class Weighing {
         Shows shows = component == nullptr ? from_prior(one, s) : from_component(one, *component, anchor, s);
         Ask ask{.faults = {}, .severity = {}, .sample = static_cast<std::uint32_t>(s), .moved = {}};
         if (!round.components.empty()) one.scores.push_back(own_scores(s));
-        if (component != nullptr && !linear_.leading.empty()) {
+        if (component != nullptr && !linear_.leading.empty() && uniform(one, ".nuisances", s) >= own_share) {
           const Eigen::VectorXd z = linear_.root * (component->means[anchor] + leading_scores(one, s));
           for (std::size_t n = 0; n < linear_.leading.size(); ++n) {
             const double score = z[static_cast<Eigen::Index>(n)];

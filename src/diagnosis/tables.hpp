@@ -94,13 +94,15 @@ struct FindingRow {
   Step step = Step::ask;
   Stated minutes_s;              ///< touch time
   std::optional<Stated> wait_s;  ///< calendar time until the answer
+  std::optional<Stated> fee_s;   ///< what somebody else asks for it, as time at the shop's rate
   int invasive = 0;              ///< 0 ask or scan, 1 outside tap or drain, 2 part off, 3 tank down or pump stripped
   std::vector<Mark> marks;
   std::string grades_of;      ///< a graded finding: the one cause or mechanism it speaks of, else ""
   std::vector<Grade> grades;  ///< weakest first
   bool crank = false;
-  bool key_on = false;   ///< the supply pump runs
-  bool running = false;  ///< the engine runs
+  bool key_on = false;        ///< the supply pump runs
+  bool running = false;       ///< the engine runs
+  bool after_sample = false;  ///< done only once the fuel is sampled
   Opens opens = Opens::nothing;
   Gives gives = Gives::nothing;
   std::string reading;              ///< the reading that says it better, "" for none

@@ -189,6 +189,7 @@ Result<void> price(const Prices& prices, const DecisionInput& input, OptionResul
     }
     draws.push_back(cost);
   }
+  option.cost_draws_minor = draws;
   std::ranges::sort(draws);
   option.likely_cost = likely;
   option.unlucky_cost =
@@ -374,6 +375,7 @@ Result<Decision> decide(const debris::DebrisMap& map, const DecisionInput& input
     const auto& reach = kind == OptionKind::whole_and_upgrade ? *rebuilt : *found;
     std::array<std::vector<double>, dose_hours.size()> any;
     std::vector<double> comebacks;
+    option.dose_by_place.assign(histories, {});
     for (std::size_t h = 0; h < histories; ++h) {
       std::array<double, dose_hours.size()> sums{};
       for (std::size_t i = 0; i < components().size(); ++i) {
@@ -384,6 +386,7 @@ Result<Decision> decide(const debris::DebrisMap& map, const DecisionInput& input
           const auto& marks = reach[h][at(component.places[p])];
           for (std::size_t mark = 0; mark < dose_hours.size(); ++mark) sums[mark] += left * marks[mark].any;
           const Reached& decisive = marks[decision_mark];
+          option.dose_by_place[h][at(component.places[p])] += left * decisive.any;
           option.to_parts[0] += left * decisive.pump / static_cast<double>(histories);
           option.to_parts[1] += left * decisive.valve / static_cast<double>(histories);
           option.to_parts[2] += left * decisive.injectors / static_cast<double>(histories);

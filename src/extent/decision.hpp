@@ -111,6 +111,11 @@ struct OptionResult {
   std::vector<std::string> policy;          ///< reasons of the shop's rules that bar it
   std::vector<std::string> missing_prices;  ///< ids of components
   std::vector<std::string> not_covered;     ///< names of parts that are kept though metal lies or may lie there
+  /// By draw, unsorted: what it costs [minor units]; empty without prices.
+  std::vector<double> cost_draws_minor;
+  /// By history and place: particles that what lies there brings to any part in 100 h after this option. Doses of
+  /// places add, so metal that lies in some places only is the sum over those.
+  std::vector<std::array<double, debris::place_count>> dose_by_place;
 };
 
 /// What one assumption alone does to the first two options.

@@ -101,6 +101,39 @@ TEST(Decision, DosesRiseWithHoursAndFallWithScope) {
   EXPECT_GT(comeback_of(OptionKind::pump_and_high_side), comeback_of(OptionKind::whole_system));
 }
 
+// Metal that lies in some places only: the doses of these places, as when all else is taken out of the histories.
+TEST(Decision, DosesOfPlacesAddWhateverLiesElsewhere) {
+  InlineExecutor executor;
+  SilentProgress progress;
+  const fw::Run run{.executor = executor, .progress = progress, .stop = {}};
+  Judged job = judged(fifty_miles, glitter);
+  const DecisionInput input{.as_found = way(),
+                            .story = fifty_miles,
+                            .findings = glitter,
+                            .shape = EngineShape::inline_six,
+                            .prices = prices(),
+                            .policy = usual_policy(),
+                            .seed = 1};
+  const std::vector<Place> gone{Place::return_line, Place::cooler, Place::tank};
+  for (debris::History& history : job.map.histories) {
+    for (const Place place : gone) history.mass_kg[static_cast<std::size_t>(place)] = {};
+  }
+  const Decision left = decide(job.map, input, run).value();
+  for (const OptionResult& each : left.options) {
+    const OptionResult& all = option(job.decision, each.kind);
+    double sum = 0.0;
+    for (const auto& places : all.dose_by_place) {
+      for (const Place place : debris::all_places()) {
+        if (std::ranges::count(gone, place) == 0) sum += places[static_cast<std::size_t>(place)];
+      }
+    }
+    const double mean = sum / static_cast<double>(all.dose_by_place.size());
+    EXPECT_NEAR(each.mean_reached, mean, 1e-9 * (1.0 + mean)) << name(each.kind);
+    EXPECT_EQ(each.cost_draws_minor, all.cost_draws_minor);
+  }
+  EXPECT_LT(option(left, OptionKind::pump_only).mean_reached, option(job.decision, OptionKind::pump_only).mean_reached);
+}
+
 // The honest partial case: metal of the assist pump, caught by the next filter, what lies behind verified clean.
 std::vector<Finding> caught() {
   return {{.place = Place::final_filter, .by = Look::patch, .area_m2 = 0.6e-4},

@@ -167,6 +167,8 @@ Json looks_part(const assess::Assessment& assessment) {
   }
   return {{"expected_loss_s", number_json(assessment.looks->expected_loss_s)},
           {"stop", assessment.looks->stop},
+          {"losses_from", std::string(diagnosis::name(assessment.looks->losses_from))},
+          {"losses_why", assessment.looks->losses_why},
           {"looks", std::move(looks)}};
 }
 

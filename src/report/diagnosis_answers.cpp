@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/chance_words.hpp"
+#include "numerics/quantile.hpp"
 #include "report/reading_words.hpp"
 #include "report/text.hpp"
 
@@ -45,19 +46,64 @@ Json look_json(const Look& look, const diagnosis::Tables& tables) {
             {"invasive", row.invasive},
             {"time_s", look.minutes_s},
             {"value_s", look.value_s},
+            {"value_low_s", look.value_low_s},
+            {"value_high_s", look.value_high_s},
             {"value_per_time", look.per_minute},
             {"two_step_value_per_time", look.two_step_per_minute},
             {"opens_way_to", look.opens_way_to ? Json(tables.findings[*look.opens_way_to].id) : Json(nullptr)},
             {"blocked", look.blocked}};
   if (row.wait_s) json["wait_s"] = row.wait_s->value;
+  if (row.fee_s) json["fee_s"] = row.fee_s->value;
   return json;
 }
 
+/// 5 % and 95 % points of a number of the losses, by its place in each draw.
+std::pair<double, double> band_at(const diagnosis::Losses& losses, std::size_t at, double written) {
+  if (losses.draws.empty()) return {written, written};
+  std::vector<double> values;
+  for (const std::vector<double>& draw : losses.draws) values.push_back(draw.at(at));
+  std::ranges::sort(values);
+  return {numerics::quantile_of_sorted(values, 0.05), numerics::quantile_of_sorted(values, 0.95)};
+}
+
+/// Every decision with what its options cost and what being wrong costs more, with bands.
+Json losses_json(const diagnosis::NextLooks& next, const diagnosis::Losses& losses) {
+  Json decisions = Json::array();
+  std::size_t at = 0;
+  const auto number = [&](double written) {
+    const auto [low, high] = band_at(losses, at++, written);
+    return Json{{"time_s", written}, {"low_s", low}, {"high_s", high}};
+  };
+  for (const diagnosis::Decision& decision : losses.decisions) {
+    Json options = Json::array();
+    for (const diagnosis::Option& option : decision.options) {
+      Json one = number(option.cost_s);
+      one["option"] = option.id;
+      one["best"] = std::ranges::count(next.best, std::pair{decision.id, option.id}) > 0;
+      one["wrong_if"] = Json::array();
+      for (const auto& [id, loss_s] : option.miss_s) {
+        Json miss = number(loss_s);
+        miss["present"] = id;
+        one["wrong_if"].push_back(std::move(miss));
+      }
+      options.push_back(std::move(one));
+    }
+    decisions.push_back({{"decision", decision.id}, {"options", std::move(options)}});
+  }
+  return {{"from", std::string(name(next.losses_from))},
+          {"why", next.losses_why},
+          {"draws", next.draws},
+          {"decisions", std::move(decisions)}};
+}
+
+/// What a look takes beyond touch time: a fee, waiting.
 std::string waiting(const diagnosis::FindingRow& row) {
-  if (!row.wait_s) return {};
+  std::string text;
+  if (row.fee_s) text += fmt::format(", fee worth {:.1f} h", row.fee_s->value / 3600.0);
+  if (!row.wait_s) return text;
   const double hours = row.wait_s->value / 3600.0;
-  return hours >= 48.0 ? fmt::format(", answer after {:.0f} days", hours / 24.0)
-                       : fmt::format(", answer after {:.0f} h", hours);
+  return text + (hours >= 48.0 ? fmt::format(", answer after {:.0f} days", hours / 24.0)
+                               : fmt::format(", answer after {:.0f} h", hours));
 }
 
 /// Looks that may be done and are worth something.
@@ -149,14 +195,19 @@ std::string diagnosis_text(const DiagnosisPage& page, const diagnosis::Losses& l
   if (next.stop) text += "  No further look saves more than it takes.\n";
   for (const diagnosis::Decision& decision : losses.decisions) {
     if (decision.from_treatment) continue;
-    text += fmt::format("\nOptions: {} (typical hours)\n", decision.title);
+    const bool of_case = losses.source == diagnosis::LossSource::extent && decision.id == "extent";
+    text += fmt::format("\nOptions: {} (typical hours{})\n", decision.title,
+                        of_case ? "; all cost with comebacks as hours" : "");
     for (const diagnosis::Option& option : decision.options) {
       const bool best =
           std::find(next.best.begin(), next.best.end(), std::pair{decision.id, option.id}) != next.best.end();
-      text += fmt::format("  {:>5.1f} h  {}{}\n", option.cost_s / 3600.0, option.title,
+      const double hours = option.labour_s.value_or(option.cost_s) / 3600.0;
+      text += fmt::format("  {:>5.1f} h  {}{}{}\n", hours,
+                          of_case ? fmt::format("{:>4.0f} h  ", option.cost_s / 3600.0) : std::string(), option.title,
                           best ? "  (least expected loss as things stand)" : "");
     }
   }
+  text += "\n" + hung(losses_words(next), width, 0, 0) + "\n";
   if (page.layout_not_known) {
     text += "\n" +
             hung(
@@ -173,7 +224,7 @@ std::string diagnosis_text(const DiagnosisPage& page, const diagnosis::Losses& l
 std::string diagnosis_json(const DiagnosisPage& page, const diagnosis::Losses& losses,
                            const diagnosis::Tables& tables) {
   const diagnosis::Diagnosis& found = page.found;
-  Json json{{"schema", "fuelwright.diagnosis/2.0"},
+  Json json{{"schema", "fuelwright.diagnosis/2.1"},
             {"case", page.title},
             {"seed", page.seed},
             {"draws", found.draws},
@@ -194,6 +245,8 @@ std::string diagnosis_json(const DiagnosisPage& page, const diagnosis::Losses& l
   json["not_to_do"] = page.not_to_do;
   json["next"] = Json::array();
   for (const Look* look : open_looks(page.next, 3)) json["next"].push_back(look_json(*look, tables));
+  json["losses_from"] = std::string(name(page.next.losses_from));
+  json["losses_why"] = page.next.losses_why;
   json["options"] = Json::array();
   for (const diagnosis::Decision& decision : losses.decisions) {
     if (decision.from_treatment) continue;
@@ -288,18 +341,33 @@ std::string explanation_json(const diagnosis::Explanation& why) {
   return json.dump(2) + "\n";
 }
 
+std::string losses_words(const diagnosis::NextLooks& next) {
+  if (next.losses_from == diagnosis::LossSource::extent) {
+    return "Losses of a wrong extent or a missed cause: from this case's metal and prices.";
+  }
+  return fmt::format("Losses of a wrong extent or a missed cause: assumed, from the catalog{}{}.",
+                     next.losses_why.empty() ? "" : "; ", next.losses_why);
+}
+
 std::string looks_text(const std::string& title, const diagnosis::NextLooks& next, const diagnosis::Tables& tables,
                        int width) {
   std::string text;
   text += fmt::format("Inspection sheet: {}\n", title);
-  text += "Minutes of shop time saved per minute of looking stand in brackets.\n\n";
+  std::string brackets = "Minutes of shop time saved per minute of looking, fees as minutes, stand in brackets";
+  if (next.draws > 0) brackets += fmt::format(", with nine of ten of {} draws of the losses", next.draws);
+  text += hung(brackets + ".", width, 0, 0) + "\n" + hung(losses_words(next), width, 0, 0) + "\n\n";
   std::size_t number = 1;
   for (const Look* look : open_looks(next, 10)) {
     const diagnosis::FindingRow& row = tables.findings[look->finding];
     text += fmt::format("{:>2}. {} ", number++, row.id);
     text += hung(row.title, width, 9, 4) + "\n    ";
-    text += hung(fmt::format("{}. {:.0f} min{} [{:.1f}]", row.how, minutes(look->minutes_s), waiting(row),
-                             std::max(look->per_minute, look->two_step_per_minute)),
+    // A credit of two looks has no band of its own.
+    const bool alone = next.draws > 0 && look->per_minute >= look->two_step_per_minute;
+    text += hung(fmt::format("{}. {:.0f} min{} [{:.1f}{}]", row.how, minutes(look->minutes_s), waiting(row),
+                             std::max(look->per_minute, look->two_step_per_minute),
+                             alone ? fmt::format(", {:.1f} to {:.1f}", look->value_low_s / look->cost_s,
+                                                 look->value_high_s / look->cost_s)
+                                   : std::string()),
                  width, 4, 4) +
             "\n";
     if (!row.tool.empty()) text += "    Tool: " + row.tool + "\n";
@@ -323,7 +391,7 @@ std::string looks_text(const std::string& title, const diagnosis::NextLooks& nex
   if (next.stop) text += "\nStop: no look that may be done saves more than it takes.\n";
   std::size_t shown = 0;
   for (const Look& look : next.looks) {
-    if (look.blocked.empty() || !(look.value_s > look.minutes_s) || shown >= 5) continue;
+    if (look.blocked.empty() || !(look.value_s > look.cost_s) || shown >= 5) continue;
     if (shown++ == 0) text += "\nWorth it, but not yet:\n";
     const diagnosis::FindingRow& row = tables.findings[look.finding];
     text += "  " + hung(fmt::format("{} {}: {}", row.id, row.title, fmt::join(look.blocked, "; ")), width, 2, 4) + "\n";
@@ -331,11 +399,15 @@ std::string looks_text(const std::string& title, const diagnosis::NextLooks& nex
   return text;
 }
 
-std::string looks_json(const std::string& title, const diagnosis::NextLooks& next, const diagnosis::Tables& tables) {
-  Json json{{"schema", "fuelwright.looks/1.1"},
+std::string looks_json(const std::string& title, const diagnosis::NextLooks& next, const diagnosis::Losses& losses,
+                       const diagnosis::Tables& tables) {
+  Json json{{"schema", "fuelwright.looks/1.2"},
             {"case", title},
             {"expected_loss_s", next.expected_loss_s},
-            {"stop", next.stop}};
+            {"expected_loss_low_s", next.expected_loss_low_s},
+            {"expected_loss_high_s", next.expected_loss_high_s},
+            {"stop", next.stop},
+            {"losses", losses_json(next, losses)}};
   json["looks"] = Json::array();
   for (const Look& look : next.looks) json["looks"].push_back(look_json(look, tables));
   return json.dump(2) + "\n";

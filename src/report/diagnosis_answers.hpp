@@ -31,7 +31,7 @@ struct DiagnosisPage {
 /// State, causes, readings, what not to do, the next three looks, options.
 [[nodiscard]] std::string diagnosis_text(const DiagnosisPage& page, const diagnosis::Losses& losses,
                                          const diagnosis::Tables& tables, int width, units::System system);
-/// Schema fuelwright.diagnosis/2.0.
+/// Schema fuelwright.diagnosis/2.1.
 [[nodiscard]] std::string diagnosis_json(const DiagnosisPage& page, const diagnosis::Losses& losses,
                                          const diagnosis::Tables& tables);
 
@@ -44,9 +44,11 @@ struct DiagnosisPage {
 /// The inspection sheet: looks that may be done, with boxes; then those worth it that must wait.
 [[nodiscard]] std::string looks_text(const std::string& title, const diagnosis::NextLooks& next,
                                      const diagnosis::Tables& tables, int width);
-/// Schema fuelwright.looks/1.1.
+/// Schema fuelwright.looks/1.2.
 [[nodiscard]] std::string looks_json(const std::string& title, const diagnosis::NextLooks& next,
-                                     const diagnosis::Tables& tables);
+                                     const diagnosis::Losses& losses, const diagnosis::Tables& tables);
+/// "Losses of a wrong decision: from this case's metal and prices." or that the catalog's stand in, and why.
+[[nodiscard]] std::string losses_words(const diagnosis::NextLooks& next);
 
 /// "34 in 100 (20 to 50)"; without draws the chance alone.
 [[nodiscard]] std::string in_hundred_words(const diagnosis::Belief& one, std::size_t draws);

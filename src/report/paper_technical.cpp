@@ -667,11 +667,11 @@ Result<void> add_diagnosis(Document& document, const assess::Assessment& assessm
     paragraph(document, with_minus(text) + ".", true);
   }
   if (auto ok = add_reasons(document, assessment, number); !ok) return ok;
-  paragraph(
-      document,
+  std::string source =
       "Chances come from tables of common practice that the shop can edit, not from counted failures. Metal proves "
-      "that the pump came apart, not why; a chance is advice, never fault.",
-      true);
+      "that the pump came apart, not why; a chance is advice, never fault.";
+  if (assessment.looks) source += " Next looks are ranked by what they save. " + losses_words(*assessment.looks);
+  paragraph(document, std::move(source), true);
   return {};
 }
 
