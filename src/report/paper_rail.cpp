@@ -116,6 +116,8 @@ class RowsBySheet {
   std::vector<Group> groups_;
 };
 
+constexpr double least_told_gas = 5e-4;  // "0.0 %" would be printed below it
+
 void add_capacity(Document& document, const std::vector<RailCapacity>& answers, units::System system) {
   say_by_sheet(document, answers, [&](const RailCapacity& answer) { return capacity_sentence(answer, system); });
   if (std::ranges::all_of(answers, &RailCapacity::sized_to_engine)) {
@@ -172,16 +174,16 @@ void add_capacity(Document& document, const std::vector<RailCapacity>& answers, 
             "up. Delivery to spare: the open pump against injection and returns at full rail pressure. Leakage may be "
             "half or double (assumed). Computed, not measured.",
             true);
-  say_by_sheet(
-      document, known,
-      [&](const RailCapacity& one) {
-        return fmt::format(
-            "Fuel at {} and {} with {:.1f} % gas at the pump inlet, as the supply gives it at rated "
-            "power.",
-            units::print(one.inlet_K, Dimension::temperature, system),
-            units::print(one.inlet.pressure_Pa, Dimension::absolute_pressure, system), 100.0 * one.inlet.gas_fraction);
-      },
-      true);
+  std::string inlet;
+  for (const RailCapacity& one : known) {
+    inlet += fmt::format("{}{} {}, {}, {}", inlet.empty() ? "" : "; ", one.sheet,
+                         units::print(one.inlet_K, Dimension::temperature, system),
+                         units::print(one.inlet.pressure_Pa, Dimension::absolute_pressure, system),
+                         one.inlet.gas_fraction < least_told_gas
+                             ? std::string("no gas")
+                             : fmt::format("{:.1f} % gas", 100.0 * one.inlet.gas_fraction));
+  }
+  paragraph(document, "Fuel at the pump inlet, as the supply gives it at rated power: " + inlet + ".", true);
   add_assumed(document, answers);
 }
 

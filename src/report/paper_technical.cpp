@@ -675,6 +675,12 @@ Result<void> add_diagnosis(Document& document, const assess::Assessment& assessm
   return {};
 }
 
+/// A zone of the system by its name where it was written by its id.
+std::string zone_words(const std::string& zone) {
+  const auto place = debris::place_of_id(zone);
+  return place ? std::string(debris::name(*place)) : zone;
+}
+
 /// The evidence log: every entry, then the photos by zone of the debris map.
 void add_evidence(Document& document, const std::vector<casefile::EvidenceEntry>& entries, const std::string& letter) {
   heading(document, 1, letter, "Evidence log", "evidence");
@@ -692,23 +698,28 @@ void add_evidence(Document& document, const std::vector<casefile::EvidenceEntry>
     return with_minus(all);
   };
   std::map<std::string, std::vector<std::string>> photos;
+  const std::string none;
   for (const casefile::EvidenceEntry& one : entries) {
     std::string what = one.title;
     if (one.corrects) what += fmt::format(" (corrects {})", *one.corrects);
+    const std::string zone = zone_words(one.zone);
+    const std::string measured = joined({{"", &one.value}, {"by ", &one.instrument}, {"compared ", &one.compared}});
+    const std::string custody = joined({{"container ", &one.container},
+                                        {"seal ", &one.seal},
+                                        {"duplicate ", &one.duplicate},
+                                        {"handed to ", &one.handed_to},
+                                        {"on ", &one.handed_on}});
+    const std::string file = joined({{"file ", &one.file}});
+    // The first line is never empty: a photo without a value has its file there.
+    const std::string& first = !measured.empty() ? measured : !file.empty() ? file : custody;
     table.rows.push_back(
         {{.spans = plain(fmt::format("{}", one.number))},
-         {.spans = plain(with_minus(what)),
-          .detail = joined({{"", &one.place}, {"zone ", &one.zone}, {"", &one.note}})},
-         {.spans = plain(with_minus(one.time)), .detail = joined({{"", &one.person}})},
-         {.spans = plain(joined({{"", &one.value}, {"by ", &one.instrument}, {"compared ", &one.compared}})),
-          .detail = joined({{"file ", &one.file},
-                            {"container ", &one.container},
-                            {"seal ", &one.seal},
-                            {"duplicate ", &one.duplicate},
-                            {"handed to ", &one.handed_to},
-                            {"on ", &one.handed_on}})}});
+         {.spans = plain(with_minus(what)), .detail = joined({{"", &one.place}, {"zone ", &zone}, {"", &one.note}})},
+         {.spans = plain(one.time), .detail = joined({{"", &one.person}})},
+         {.spans = plain(first),
+          .detail = joined({{"", &first == &measured ? &file : &none}, {"", &first == &custody ? &none : &custody}})}});
     if (!one.file.empty()) {
-      photos[one.zone.empty() ? "no zone" : one.zone].push_back(fmt::format("{} {}", one.number, file_name(one.file)));
+      photos[zone.empty() ? "no zone" : zone].push_back(fmt::format("no. {}: {}", one.number, file_name(one.file)));
     }
   }
   document.blocks.emplace_back(std::move(table));

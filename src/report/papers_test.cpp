@@ -107,6 +107,45 @@ TEST(OwnerPaper, IsOnePageForEveryCase) {
   }
 }
 
+// Zones stand by their names, and no entry has an empty first line.
+TEST(TechnicalPaper, PrintsTheEvidenceLog) {
+  const Judged demo = judged(demo_folder());
+  const std::string hash(64, 'a');
+  PaperOptions options{.system = {}, .size = PageSize::a4, .created = created};
+  options.evidence = {{.number = 1,
+                       .title = "Filter cut open",
+                       .zone = "final-filter",
+                       .time = "2031-05-05 10:02",
+                       .person = "R",
+                       .file = "photos/filter.jpg",
+                       .seal = "0815",
+                       .sha256 = hash},
+                      {.number = 2,
+                       .title = "Pressure at P3",
+                       .time = "2031-05-05 11:30",
+                       .person = "R",
+                       .instrument = "gauge 7",
+                       .value = "-12 kPa",
+                       .sha256 = hash}};
+  const Document paper = technical_paper(demo.assessment, demo.job.sheets, options).value();
+  const std::string text = text_of_paper(paper);
+  EXPECT_TRUE(says(text, "zone final filter")) << text.substr(text.find("Evidence log"));
+  EXPECT_FALSE(says(text, "final-filter"));
+  EXPECT_TRUE(says(text, "no. 1: filter.jpg"));
+  EXPECT_TRUE(says(text, "\u221212 kPa; by gauge 7"));
+  const Table* log = nullptr;
+  for (const Block& block : paper.blocks) {
+    const auto* table = std::get_if<Table>(&block);
+    if (table != nullptr && table->columns.front().title == "no.") log = table;
+  }
+  ASSERT_NE(log, nullptr);
+  for (const Row& row : log->rows) {
+    for (const Cell& cell : row) EXPECT_FALSE(text_of(cell.spans).empty());
+  }
+  EXPECT_EQ(text_of(log->rows[0].back().spans), "file photos/filter.jpg");
+  EXPECT_EQ(log->rows[0].back().detail, "seal 0815");
+}
+
 // Codes of findings and causes stay in the shop: a paper names them.
 TEST(TechnicalPaper, NamesFindingsAndCausesWithoutTheirCodes) {
   const Judged demo = judged(demo_folder());
