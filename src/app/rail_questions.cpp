@@ -71,6 +71,7 @@ Result<std::string> rail_run_text(const RailQuestion& question, const Request& r
                          .assumed = side->models.rail.assumed,
                          .lumped = lumped,
                          .enable_Pa = side->models.rail.set.enable_Pa,
+                         .vapour_Pa = fuel->charge.vapour_pressure_Pa,
                          .run = std::move(*played)};
   answer.deviations = rail::injector_deviations(answer.run, 0.5 * answer.run.end_s, false);
   if (question.json) return report::rail_run_json(answer);

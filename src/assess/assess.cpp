@@ -70,17 +70,66 @@ std::vector<Caution> supply_cautions() {
   };
 }
 
-Result<std::vector<Cleanliness>> cleanliness_of(const extent::DecisionInput& input) {
+namespace {
+
+/// Fuel that just meets EN 590: ISO medium dust.
+Result<std::vector<debris::CascadePoint>> points_of(const debris::FuelWay& way) {
   constexpr double en590_kg_per_kg = 24e-6;
   constexpr double fuel_kg_per_m3 = 835.0;
   const debris::Dirt dust{.shape = debris::mass_table(debris::TestDust::a3_medium),
                           .density_kg_per_m3 = debris::test_dust_density_kg_per_m3};
+  return debris::cascade(way, dust, en590_kg_per_kg * fuel_kg_per_m3);
+}
+
+}  // namespace
+
+Result<std::vector<CleanlinessChange>> cleanliness_changes(const MetalInput& joined) {
+  using Finding = CleanlinessChange::Finding;
+  constexpr double code_step = 2.0;
+  struct System {
+    const char* name;
+    const debris::FuelWay* way;
+  };
+  std::vector<System> systems;
+  if (joined.as_designed) systems.push_back({"as designed", &*joined.as_designed});
+  systems.push_back({"as found", &joined.input.as_found});
+  if (joined.input.as_rebuilt) systems.push_back({"as rebuilt", &*joined.input.as_rebuilt});
+  std::vector<CleanlinessChange> changes;
+  for (std::size_t i = 1; i < systems.size(); ++i) {
+    const auto before = points_of(*systems[i - 1].way);
+    if (!before) return fail(before.error());
+    const auto after = points_of(*systems[i].way);
+    if (!after) return fail(after.error());
+    const debris::Quantiles& one = before->back().number_per_m3.back();
+    const debris::Quantiles& other = after->back().number_per_m3.back();
+    // Both rise with the same drawn number: the ends of the band are those of its ends.
+    const auto ratio = [](double a, double b) { return std::max(1.0, b) / std::max(1.0, a); };
+    const double at_low = ratio(one.low, other.low);
+    const double at_high = ratio(one.high, other.high);
+    const double low = std::min(at_low, at_high);
+    const double high = std::max(at_low, at_high);
+    CleanlinessChange change{.from = systems[i - 1].name,
+                             .to = systems[i].name,
+                             .ratio = {.low = low, .median = ratio(one.median, other.median), .high = high}};
+    if (low > code_step) {
+      change.finding = Finding::more;
+    } else if (high < 1.0 / code_step) {
+      change.finding = Finding::fewer;
+    } else if (low > 1.0 / code_step && high < code_step) {
+      change.finding = Finding::none;
+    }
+    changes.push_back(std::move(change));
+  }
+  return changes;
+}
+
+Result<std::vector<Cleanliness>> cleanliness_of(const extent::DecisionInput& input) {
   std::vector<Cleanliness> all;
   for (const auto& [name, way] : {std::pair<const char*, const debris::FuelWay*>("as found", &input.as_found),
                                   std::pair<const char*, const debris::FuelWay*>(
                                       "as rebuilt", input.as_rebuilt ? &*input.as_rebuilt : nullptr)}) {
     if (way == nullptr) continue;
-    auto points = debris::cascade(*way, dust, en590_kg_per_kg * fuel_kg_per_m3);
+    auto points = points_of(*way);
     if (!points) return fail(points.error());
     const debris::Quantiles& inlet = points->back().number_per_m3.back();
     const double flown_m3 = way->feed_m3_per_s * 100.0 * 3600.0;
@@ -189,10 +238,16 @@ Result<void> judge_metal(const casefile::Case& job, const Options& options, cons
     result.not_computed.push_back({.section = Section::debris, .sheet = {}, .why = clean.error().in_file(file)});
     return {};
   }
+  auto changes = cleanliness_changes(*joined);
+  if (!changes) {
+    result.not_computed.push_back({.section = Section::debris, .sheet = {}, .why = changes.error().in_file(file)});
+    return {};
+  }
   MetalAnswer answer{.way = joined->facts,
                      .way_notes = joined->notes,
                      .map = std::move(*map),
                      .cleanliness = std::move(*clean),
+                     .changes = std::move(*changes),
                      .decision = {},
                      .currency = {},
                      .comeback_loss = {}};

@@ -72,12 +72,22 @@ struct Cleanliness {
   double reference_hour = required;
 };
 
+/// How many times as many particles from 14 um(c) reach the pump inlet in one system as in another, on the same fuel:
+/// its own dirt, no metal.
+struct CleanlinessChange {
+  std::string from, to;     ///< "as designed", "as found"
+  debris::Quantiles ratio;  ///< under the same draws of what filters in service let through
+  /// Nine in ten draws lie on one side of a factor of two, one ISO 4406 code; between both no effect is found.
+  enum class Finding : std::uint8_t { more, fewer, none, not_determined } finding = Finding::not_determined;
+};
+
 /// Where metal lies and what must be replaced.
 struct MetalAnswer {
   std::vector<WayFact> way;            ///< what the fuel's ways are, and what says so
   std::vector<std::string> way_notes;  ///< what of it counts for nothing or moves
   debris::DebrisMap map;
   std::vector<Cleanliness> cleanliness;      ///< of the ways as found and as rebuilt
+  std::vector<CleanlinessChange> changes;    ///< from as designed to as found, from there to as rebuilt
   std::optional<extent::Decision> decision;  ///< where the extent is asked
   std::optional<Currency> currency;          ///< of the prices, where the case has any
   std::optional<Money> comeback_loss;        ///< what a comeback costs, middle of what was entered
@@ -85,6 +95,10 @@ struct MetalAnswer {
 
 /// Of the fuel's ways of a case. Errors: those of debris::cascade.
 [[nodiscard]] Result<std::vector<Cleanliness>> cleanliness_of(const extent::DecisionInput& input);
+
+/// From system to system in the order given. A pump inlet that nothing reaches is compared as one particle in a cubic
+/// metre. Errors: those of debris::cascade.
+[[nodiscard]] Result<std::vector<CleanlinessChange>> cleanliness_changes(const MetalInput& joined);
 
 /// A section that was asked and could not be computed: the rest stands without it.
 struct NotComputed {

@@ -5,21 +5,16 @@
 
 #include <fmt/format.h>
 
+#include "base/chance_words.hpp"
+
 namespace fw::assess {
 
 namespace {
 
 using diagnosis::Belief;
 
-/// A share of 100; the ends say "over 99" and "under 1" rather than 100 and 0.
-std::string in_hundred(double p) {
-  if (p > 0.99 && p < 1.0) return "over 99";
-  if (p < 0.01 && p > 0.0) return "under 1";
-  return fmt::format("{:.0f}", 100.0 * p);
-}
-
 std::string number(const Belief& one) {
-  return fmt::format("{} in 100 ({} to {})", in_hundred(one.probability), in_hundred(one.low), in_hundred(one.high));
+  return fmt::format("{} ({} to {})", in_100(one.probability), hundredths(one.low), hundredths(one.high));
 }
 
 /// The word for a belief; from "likely" up it is the one that the low end of the band allows, so that no sentence is

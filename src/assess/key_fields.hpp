@@ -38,10 +38,10 @@ namespace fw::assess {
 }
 [[nodiscard]] inline auto fields(const system::Medium& v) {
   const auto& [clean_drop_Pa, at_flow_m3_per_s, at_kinematic_viscosity_m2_per_s, at_density_kg_per_m3, quadratic_share,
-               terminal_drop_Pa, rated_flow_m3_per_s, rating_m, bypass_crack_Pa, bypass_leak_m3_per_s,
+               terminal_drop_Pa, rated_flow_m3_per_s, rating_m, capacity_kg, bypass_crack_Pa, bypass_leak_m3_per_s,
                bypass_leak_drop_Pa, sensor, bowl_m3, sensor_at_m3] = v;
   return std::tie(clean_drop_Pa, at_flow_m3_per_s, at_kinematic_viscosity_m2_per_s, at_density_kg_per_m3,
-                  quadratic_share, terminal_drop_Pa, rated_flow_m3_per_s, rating_m, bypass_crack_Pa,
+                  quadratic_share, terminal_drop_Pa, rated_flow_m3_per_s, rating_m, capacity_kg, bypass_crack_Pa,
                   bypass_leak_m3_per_s, bypass_leak_drop_Pa, sensor, bowl_m3, sensor_at_m3);
 }
 [[nodiscard]] inline auto fields(const system::Spring& v) {

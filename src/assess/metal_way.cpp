@@ -8,10 +8,10 @@
 
 #include <fmt/format.h>
 
-#include "debris/beta.hpp"
+#include "assess/cruise.hpp"
+#include "debris/dirt.hpp"
 #include "debris/settling.hpp"
 #include "supply/fuel_way.hpp"
-#include "system/supply_model.hpp"
 
 namespace fw::assess {
 
@@ -22,97 +22,9 @@ using system::LineSheet;
 using units::Dimension;
 
 constexpr double usual_height_m = 0.25;  // inside height of a tank, typical
-constexpr double judged_K = 293.15;
-constexpr double noticed = 0.02;  // change of the feed that is worth a word
+constexpr double noticed = 0.02;         // change of the feed that is worth a word
 constexpr double steel_kg_per_m3 = 7850.0;
 constexpr double fine_m = 10e-6;  // size that a filter is told by
-
-/// Flows of a sheet at cruise.
-struct Flows {
-  double taken_m3_per_s = required;
-  double burned_m3_per_s = required;
-  double housing_m3_per_s = required;
-  double spent_m3_per_s = required;  ///< taken with all filters spent; NaN: no solution
-  fuel::Liquid liquid;
-};
-
-Result<std::optional<Flows>> flows_of(const LineSheet& sheet, const Run& run) {
-  const auto model = system::SupplyModel::build(sheet, system::branches(sheet).front(), system::default_laws());
-  if (!model) return fail(model.error());
-  const std::vector<double> slots = model->nominal();
-  std::vector<system::SupplyModel::Case> cases(2);
-  cases[0] = {.point = {.engine = system::EnginePoint::cruise, .fuel_temperature_K = judged_K}, .slots = slots};
-  cases[1] = cases[0];
-  cases[1].point.filter_loading = 1.0;
-  const auto states = model->solve(cases, run);
-  if (!states) return fail(states.error());
-  const system::PointState& clean = states->front();
-  const system::PointState& spent = states->back();
-  if (clean.status != hydraulics::SolveStatus::converged || !(clean.taken_m3_per_s > 0.0)) return std::nullopt;
-  Flows flows{.taken_m3_per_s = clean.taken_m3_per_s,
-              .burned_m3_per_s = std::min(clean.burned_m3_per_s, clean.taken_m3_per_s),
-              .housing_m3_per_s = 0.0,
-              .spent_m3_per_s = spent.status == hydraulics::SolveStatus::converged
-                                    ? spent.taken_m3_per_s
-                                    : std::numeric_limits<double>::quiet_NaN(),
-              .liquid = clean.liquid};
-  const system::Engine& engine = sheet.engine;
-  if (engine.housing_flow_m3_per_s.given()) {
-    const double stated = engine.housing_flow_m3_per_s.value * clean.speed_per_s / engine.rated_speed_per_s.value;
-    flows.housing_m3_per_s = std::min(stated, flows.taken_m3_per_s - flows.burned_m3_per_s);
-  }
-  return flows;
-}
-
-/// The filters of a sheet before and behind the first pump that turns, each side as one.
-class Filters {
- public:
-  Filters(std::string system, const LineSheet& sheet, double feed_m3_per_s, std::vector<std::string>& notes)
-      : system_(std::move(system)), feed_m3_per_s_(feed_m3_per_s), notes_(&notes) {
-    for (const supply::WayPart& one : supply::supply_way(sheet)) {
-      const system::Part& part = *one.part;
-      const bool filters = part.kind == system::PartKind::filter || part.kind == system::PartKind::separator;
-      if (filters && part.medium) add(part, one.pumped ? final_ : primary_);
-    }
-  }
-  [[nodiscard]] const std::optional<debris::Bins>& primary() const { return primary_; }
-  [[nodiscard]] const std::optional<debris::Bins>& final() const { return final_; }
-
- private:
-  void add(const system::Part& part, std::optional<debris::Bins>& side) {
-    if (part.bypassed) return note(part, "is bypassed and stops nothing.");
-    if (part.condition.pores_left) return note(part, "has collapsed and is taken to stop nothing.");
-    const system::Medium& medium = *part.medium;
-    if (!medium.rating_m || !medium.rating_m->given()) {
-      return note(part, "has no size stated and is taken to stop nothing.");
-    }
-    const auto rating = debris::printed_rating(medium.rating_m->value);
-    if (!rating) return;
-    auto stops = debris::efficiency_by_bin(*rating);
-    if (!stops) return;
-    double past = 0.0;
-    if (medium.bypass_leak_m3_per_s && medium.bypass_leak_m3_per_s->given() && medium.bypass_leak_drop_Pa.given()) {
-      past = std::clamp(medium.bypass_leak_m3_per_s->value *
-                            std::sqrt(medium.clean_drop_Pa.value / medium.bypass_leak_drop_Pa.value) / feed_m3_per_s_,
-                        0.0, 1.0);
-    }
-    for (std::size_t bin = 0; bin < debris::bin_count; ++bin) {
-      const double here = (1.0 - past) * (*stops)[bin];
-      (*stops)[bin] = side ? 1.0 - (1.0 - (*side)[bin]) * (1.0 - here) : here;
-    }
-    side = *stops;
-  }
-
-  void note(const system::Part& part, const char* words) {
-    notes_->push_back(fmt::format("{}: {} {}", system_, supply::title_of(part), words));
-  }
-
-  std::string system_;
-  double feed_m3_per_s_;
-  std::vector<std::string>* notes_;
-  std::optional<debris::Bins> primary_;
-  std::optional<debris::Bins> final_;
-};
 
 /// Collects one way: each of its numbers once, with what says so.
 class Join {
@@ -121,9 +33,9 @@ class Join {
 
   Result<FuelWay> way(const casefile::StatedWay& stated, const LineSheet* sheet, const FuelWay* else_, const Run& run) {
     FuelWay way = else_ != nullptr ? *else_ : FuelWay{};
-    std::optional<Flows> flows;
+    std::optional<CruiseFlows> flows;
     if (sheet != nullptr) {
-      auto found = flows_of(*sheet, run);
+      auto found = cruise_flows(*sheet, run);
       if (!found) return fail(found.error().in_file(sheet->file));
       flows = std::move(*found);
     }
@@ -198,7 +110,8 @@ class Join {
     }
   }
 
-  void take_flows(FuelWay& way, const casefile::StatedWay& stated, const std::optional<Flows>& flows, bool has_else) {
+  void take_flows(FuelWay& way, const casefile::StatedWay& stated, const std::optional<CruiseFlows>& flows,
+                  bool has_else) {
     const auto one = [&](const Told& told, double& field, const std::optional<double>& said, double solved,
                          double otherwise) {
       if (said) {
@@ -223,9 +136,22 @@ class Join {
 
   void take_filters(FuelWay& way, const casefile::StatedWay& stated, const LineSheet* sheet) {
     if (sheet != nullptr) {
-      const Filters filters(system_, *sheet, way.feed_m3_per_s, out_->notes);
-      way.primary_efficiency = filters.primary();
-      way.final_efficiency = filters.final();
+      way.primary_efficiency.reset();
+      way.final_efficiency.reset();
+      for (const FilterOfWay& filter : filters_of(*sheet, way.feed_m3_per_s)) {
+        if (!filter.stops) {
+          out_->notes.push_back(fmt::format("{}: {} {}", system_, supply::title_of(*filter.part), filter.why_none));
+          continue;
+        }
+        std::optional<debris::Bins>& side = filter.pumped ? way.final_efficiency : way.primary_efficiency;
+        debris::Bins together = *filter.stops;
+        if (side) {
+          for (std::size_t bin = 0; bin < debris::bin_count; ++bin) {
+            together[bin] = 1.0 - (1.0 - (*side)[bin]) * (1.0 - together[bin]);
+          }
+        }
+        side = together;
+      }
     }
     if (stated.primary_efficiency) way.primary_efficiency = stated.primary_efficiency;
     if (stated.final_efficiency) way.final_efficiency = stated.final_efficiency;
@@ -266,7 +192,16 @@ class Join {
 
 Result<MetalInput> metal_input(const casefile::Metal& metal, std::span<const LineSheet> sheets,
                                std::optional<std::size_t> as_found, const Run& run) {
-  MetalInput out{.input = metal.input, .facts = {}, .notes = {}};
+  MetalInput out{.input = metal.input, .as_designed = {}, .facts = {}, .notes = {}};
+  if (as_found && *as_found > 0) {
+    MetalInput unsaid{.input = {}, .as_designed = {}, .facts = {}, .notes = {}};
+    auto designed = Join("as designed", unsaid).way({}, &sheets[*as_found - 1], nullptr, run);
+    if (designed) {
+      out.as_designed = std::move(*designed);
+    } else if (designed.error().front().code == ErrorCode::cancelled) {
+      return fail(designed.error());
+    }
+  }
   const LineSheet* found = as_found ? &sheets[*as_found] : nullptr;
   const LineSheet* rebuilt = as_found && *as_found + 1 < sheets.size() ? &sheets[*as_found + 1] : nullptr;
   auto way = Join("as found", out).way(metal.as_found, found, nullptr, run);

@@ -30,6 +30,8 @@ struct WayFact {
 /// What the debris map and the extent are worked out from.
 struct MetalInput {
   extent::DecisionInput input;
+  /// Of the sheet before the one as found, by that sheet alone; none: there is none, or it has no tank or flow.
+  std::optional<debris::FuelWay> as_designed;
   std::vector<WayFact> facts;
   std::vector<std::string> notes;  ///< filters that count for nothing, flows that move as filters load
 };

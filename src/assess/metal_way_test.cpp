@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "assess/assess.hpp"
 #include "casefile/case.hpp"
 #include "catalog/catalog.hpp"
 #include "project_file.hpp"
@@ -113,6 +114,38 @@ TEST(MetalWay, SaysWhereSpentFiltersMoveTheFeed) {
     }
   }
   EXPECT_EQ(moves(metal_input(*job.metal, job.sheets, job.as_found, quiet.run()).value()), 1);
+}
+
+// The same system twice shows no effect; a final filter taken out lets more through, put back fewer, and the two
+// answers are each other's inverse.
+TEST(MetalWay, AChangeOfTheFiltersIsToldWithItsBand) {
+  using Finding = CleanlinessChange::Finding;
+  test::QuietRun quiet;
+  casefile::Case job = tender();
+  job.metal->as_rebuilt.reset();
+  const system::LineSheet sound = job.sheets.front();
+  system::LineSheet open = sound;
+  for (system::Leg& leg : open.legs) {
+    for (system::Part& part : leg.parts) {
+      if (part.kind == system::PartKind::filter) part.bypassed = true;
+    }
+  }
+  const auto changes = [&](const system::LineSheet& before, const system::LineSheet& after) {
+    job.sheets = {before, after};
+    job.as_found = 1;
+    return cleanliness_changes(metal_input(*job.metal, job.sheets, job.as_found, quiet.run()).value()).value();
+  };
+  const auto same = changes(sound, sound);
+  ASSERT_EQ(same.size(), 1U);
+  EXPECT_EQ(same[0].finding, Finding::none);
+  EXPECT_EQ(same[0].ratio.median, 1.0);
+  const auto more = changes(sound, open);
+  const auto fewer = changes(open, sound);
+  EXPECT_EQ(more[0].finding, Finding::more);
+  EXPECT_EQ(fewer[0].finding, Finding::fewer);
+  EXPECT_NEAR(more[0].ratio.low * fewer[0].ratio.high, 1.0, 1e-9);
+  EXPECT_LT(more[0].ratio.low, more[0].ratio.median);
+  EXPECT_LT(more[0].ratio.median, more[0].ratio.high);
 }
 
 TEST(MetalWay, WithoutASheetTheFileHasToSayTankAndFlow) {

@@ -14,7 +14,6 @@ namespace {
 
 constexpr double gap_warmer_K = 20.0;  // of the gaps over the charge, judged
 constexpr double highest_Pa = 200e6;
-constexpr double design_K = 313.15;       // healthy design point of the film, assumed
 constexpr double inlet_limit_K = 339.15;  // 66 C to the injectors, published engine application data
 
 /// The sheet's own fuel first, then summer and winter grades, petrol by mistake, biodiesel, and the inlet wholly water.
@@ -24,7 +23,7 @@ Result<std::vector<WearState>> wear_states(const SheetSide& side, const std::str
   if (set.pump.drive.kind != rail::DriveKind::cam) return std::vector<WearState>{};
   const auto design_fuel = fuel::fuel_of_text("en590");
   if (!design_fuel) return fail(design_fuel.error());
-  const auto design = rail::contact_oil(*design_fuel, design_K);
+  const auto design = rail::contact_oil(*design_fuel, film_design_K);
   if (!design) return fail(design.error());
   const double shaft = set.rated_rev_per_s * set.pump.crank_ratio;
   std::vector<WearState> states;
@@ -41,7 +40,7 @@ Result<std::vector<WearState>> wear_states(const SheetSide& side, const std::str
     const char* words;
     const char* text;
   };
-  std::vector<std::pair<std::string, fuel::Fuel>> fuels{{"fuel of the sheet, " + own, side.fuel}};
+  std::vector<std::pair<std::string, fuel::Fuel>> fuels{{own, side.fuel}};
   for (const Named& one : {Named{"summer diesel", "en590"}, Named{"winter diesel", "d975_1d"},
                            Named{"diesel with 20 % petrol", "en590 + 20 % petrol"},
                            Named{"diesel with 20 % biodiesel", "en590 + 20 % fame_b100"}}) {
@@ -191,7 +190,9 @@ Result<FuelHeat> fuel_heat(const system::LineSheet& sheet, double air_K, const R
     return fail(cooler.error());
   }
   // Explains, decides nothing: where its law does not hold it is left out.
-  if (auto wear = wear_states(*side, sheet.fuel == "constant" ? "en590" : sheet.fuel, answer.points[0].loop)) {
+  if (auto wear = wear_states(
+          *side, sheet.fuel == "constant" ? "en590 for the constant fluid" : "fuel of the sheet, " + sheet.fuel,
+          answer.points[0].loop)) {
     answer.wear = std::move(*wear);
   }
   return answer;

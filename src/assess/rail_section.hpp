@@ -21,6 +21,8 @@ namespace fw::assess {
 inline constexpr double usual_inlet_K = 333.15;
 /// Air of a warm day where nobody states it, assumed.
 inline constexpr double usual_air_K = 303.15;
+/// Fuel at the healthy design point of the film on the cam, assumed.
+inline constexpr double film_design_K = 313.15;
 
 /// One state of wear, or another pump, at the engine's rated speed and over the engine's own line of power.
 struct RailState {

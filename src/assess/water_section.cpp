@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "assess/assumed.hpp"
 #include "base/contract.hpp"
 #include "fuel/fuel.hpp"
 #include "numerics/draw.hpp"
@@ -41,36 +42,24 @@ struct ClimateDay {
 constexpr std::array<ClimateDay, 5> climate_days{
     {{-30, 10, -10, 0.8}, {-10, 25, 5, 0.8}, {8, 35, 18, 0.75}, {20, 50, 35, 0.4}, {24, 50, 32, 0.8}}};
 
-Stated of(const char* id, SpreadKind kind, double low, double high) {
-  const double middle = kind == SpreadKind::log_uniform ? std::sqrt(low * high) : 0.5 * (low + high);
-  return {
-      .value = middle, .spread = {.kind = kind, .low = low, .high = high}, .source = SourceClass::assumed, .id = id};
-}
-Stated triangular(std::string id, double low, double value, double high) {
-  return {.value = value,
-          .spread = {.kind = SpreadKind::triangular, .low = low, .high = high},
-          .source = SourceClass::typical,
-          .id = std::move(id)};
-}
-
 /// What is only known by order of magnitude. One set of assumptions holds for all parts and all sheets.
 struct Assumed {
-  Stated coarse = of("water.coarse", SpreadKind::uniform, 0.85, 0.98);
-  Stated fine = of("water.fine", SpreadKind::uniform, 0.3, 0.9);
-  Stated dissipation = of("water.dissipation", SpreadKind::log_uniform, 1e4, 1e6);
-  Stated tension = of("water.tension", SpreadKind::uniform, 7e-3, 40e-3);
-  Stated stirred = of("water.stirred", SpreadKind::log_uniform, 0.01, 0.3);
-  Stated haze = of("water.haze", SpreadKind::log_uniform, 5e-6, 20e-6);
-  Stated threshold = of("water.threshold", SpreadKind::log_uniform, 20e3, 500e3);
-  Stated damaging = of("water.damaging", SpreadKind::log_uniform, 20e-3, 1.0);
+  Stated coarse = assumed_between("water.coarse", SpreadKind::uniform, 0.85, 0.98);
+  Stated fine = assumed_between("water.fine", SpreadKind::uniform, 0.3, 0.9);
+  Stated dissipation = assumed_between("water.dissipation", SpreadKind::log_uniform, 1e4, 1e6);
+  Stated tension = assumed_between("water.tension", SpreadKind::uniform, 7e-3, 40e-3);
+  Stated stirred = assumed_between("water.stirred", SpreadKind::log_uniform, 0.01, 0.3);
+  Stated haze = assumed_between("water.haze", SpreadKind::log_uniform, 5e-6, 20e-6);
+  Stated threshold = assumed_between("water.threshold", SpreadKind::log_uniform, 20e3, 500e3);
+  Stated damaging = assumed_between("water.damaging", SpreadKind::log_uniform, 20e-3, 1.0);
 };
 /// What differs from story to story.
 struct Stories {
-  Stated slug = of("water.slug", SpreadKind::log_uniform, 50e-6, 500e-6);  // m3
-  Stated every = of("water.every", SpreadKind::log_uniform, 1.0, 60.0);    // days
-  Stated conductivity = of("water.conductivity", SpreadKind::log_uniform, 1e-4, 0.5);
-  Stated reaction = of("water.reaction", SpreadKind::log_uniform, 300.0, 8 * 3600.0);
-  Stated total = of("water.total", SpreadKind::uniform, 50e-6, 200e-6);
+  Stated slug = assumed_between("water.slug", SpreadKind::log_uniform, 50e-6, 500e-6);  // m3
+  Stated every = assumed_between("water.every", SpreadKind::log_uniform, 1.0, 60.0);    // days
+  Stated conductivity = assumed_between("water.conductivity", SpreadKind::log_uniform, 1e-4, 0.5);
+  Stated reaction = assumed_between("water.reaction", SpreadKind::log_uniform, 300.0, 8 * 3600.0);
+  Stated total = assumed_between("water.total", SpreadKind::uniform, 50e-6, 200e-6);
 };
 
 const char* const assumption_texts[] = {
@@ -78,10 +67,10 @@ const char* const assumption_texts[] = {
     "Water in delivered fuel 50 to 200 mg/kg unless a fuel report says it; poured in 50 to 500 mL (typical), once or "
     "again every 1 to 60 days.",
     "An element stops 85 to 98 in 100 of coarse drops and 30 to 90 in 100 of drops of 10 um, aged or in ester.",
-    "A pump dissipates 1e4 to 1e6 W/kg where it is worst; water on fuel 7 to 40 mN/m.",
+    "A pump dissipates 10 to 1,000 kW/kg where it is worst; water on fuel 7 to 40 mN/m.",
     "Each start, fill and hour stirs up 1 to 30 in 100 of the layer; cooling makes drops of 5 to 20 um.",
     "Bowl 200 mL (60 to 350), electrodes reached at 40 mL (20 to 120), typical, where the line sheet does not say.",
-    "A sensor warns below 20 to 500 kOhm; water that comes in conducts 1e-4 to 0.5 S/m.",
+    "A sensor warns below 20 to 500 kOhm; water that comes in conducts 0.1 to 500 mS/m.",
     "20 g to 1 kg of undissolved water through the inlet within an hour does damage: no amount is published; 20 g lies "
     "above what fuel at the limit of EN 590 carries at 100 L/h.",
     "From the lamp to the engine off: 5 min to 8 h of running; amounts are those of a driver who does nothing.",
@@ -193,9 +182,9 @@ class WayFinder {
                      .sensor = Sensor::none};
     if (bowl) {
       stage.bowl =
-          known(part.medium->bowl_m3) ? *part.medium->bowl_m3 : triangular(part.id + ".bowl", 60e-6, 200e-6, 350e-6);
+          known(part.medium->bowl_m3) ? *part.medium->bowl_m3 : typical_of(part.id + ".bowl", 60e-6, 200e-6, 350e-6);
       stage.probe = known(part.medium->sensor_at_m3) ? *part.medium->sensor_at_m3
-                                                     : triangular(part.id + ".probe_at", 20e-6, 40e-6, 120e-6);
+                                                     : typical_of(part.id + ".probe_at", 20e-6, 40e-6, 120e-6);
       if (part.medium->sensor == system::WaterSensor::wired) stage.sensor = Sensor::working;
       if (part.medium->sensor == system::WaterSensor::unplugged) stage.sensor = Sensor::dead;
     }
@@ -291,11 +280,11 @@ Result<Prepared> prepare(const LineSheet& sheet, const Run& run) {
   result.flows_known = flows->known;
   result.feed_m3_per_s = flows->feed;
   result.burn_m3_per_s = flows->burn;
-  out.volume = result.volume_stated ? *tank->volume_m3 : triangular(tank->id + ".volume", 0.06, 0.125, 0.35);
-  out.height = tank->height_m.given() ? tank->height_m : triangular(tank->id + ".height", 0.18, 0.25, 0.6);
+  out.volume = result.volume_stated ? *tank->volume_m3 : typical_of(tank->id + ".volume", 0.06, 0.125, 0.35);
+  out.height = tank->height_m.given() ? tank->height_m : typical_of(tank->id + ".height", 0.18, 0.25, 0.6);
   out.pickup = result.sump                     ? exactly(0.0)
                : tank->pickup_height_m.given() ? tank->pickup_height_m
-                                               : triangular(tank->id + ".pickup_height", 0.010, 0.025, 0.040);
+                                               : typical_of(tank->id + ".pickup_height", 0.010, 0.025, 0.040);
   result.pickup_height_m = out.pickup.value;
   result.volume_m3 = out.volume.value;
   result.under_pickup_m3 = std::max(0.0, out.pickup.value) * out.volume.value / out.height.value;
@@ -596,15 +585,18 @@ std::string water_difference(const WaterSheet& first, const WaterSheet& second) 
   }
   const WaterBand band = band_of(std::move(more));
   const std::string what = "undissolved water through the inlet after water was poured in";
-  const auto mL = [](double kg) { return fmt::format("{:.0f}", 1e6 * kg / water::water_density_kg_per_m3); };
+  const auto volume = [](double kg) {
+    const double mL = 1e6 * kg / water::water_density_kg_per_m3;
+    return std::abs(mL) < 999.5 ? fmt::format("{:.0f} mL", mL) : fmt::format("{:.1f} L", 1e-3 * mL);
+  };
   if (band.low > 0.0 || band.high < 0.0) {
-    return fmt::format("{} lets {} {} than {}: by {} mL, nine in ten {} to {}.", second.name,
-                       band.low > 0.0 ? "more" : "less", what, first.name, mL(std::abs(band.median)),
-                       mL(std::min(std::abs(band.low), std::abs(band.high))),
-                       mL(std::max(std::abs(band.low), std::abs(band.high))));
+    return fmt::format("{} lets {} {} than {}: by {}, nine in ten {} to {}.", second.name,
+                       band.low > 0.0 ? "more" : "less", what, first.name, volume(std::abs(band.median)),
+                       volume(std::min(std::abs(band.low), std::abs(band.high))),
+                       volume(std::max(std::abs(band.low), std::abs(band.high))));
   }
-  return fmt::format("Whether {} or {} lets more {}: not determined (difference {} to {} mL).", first.name, second.name,
-                     what, mL(band.low), mL(band.high));
+  return fmt::format("Whether {} or {} lets more {}: not determined (difference {} to {}).", first.name, second.name,
+                     what, volume(band.low), volume(band.high));
 }
 
 WaterFacts water_facts(const casefile::Case& job, std::uint64_t seed) {

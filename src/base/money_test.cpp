@@ -5,7 +5,6 @@
 
 #include <gtest/gtest.h>
 
-#include "base/probability.hpp"
 #include "published_table.hpp"
 
 namespace fw {
@@ -64,15 +63,6 @@ TEST(Money, AddsOneCurrencyOnly) {
   EXPECT_EQ(sum(*read_money("1 USD"), *read_money("1 EUR")).error().front().code, ErrorCode::conflict);
   const Money most{.minor = std::numeric_limits<std::int64_t>::max(), .currency = *Currency::of("USD")};
   EXPECT_EQ(sum(most, *read_money("1 USD")).error().front().code, ErrorCode::too_large);
-}
-
-TEST(Probability, IsCheckedAndSpoken) {
-  EXPECT_EQ(in_words(*Probability::of(0.08)), "8 in 100");
-  EXPECT_EQ(in_words(*Probability::of(0.004)), "fewer than 1 in 100");
-  EXPECT_EQ(in_words(*Probability::of(0.996)), "more than 99 in 100");
-  EXPECT_EQ(in_words(*Probability::of(1.0)), "100 in 100");
-  EXPECT_EQ(Probability::of(1.2, "p").error().front().where.field, "p");
-  EXPECT_FALSE(Probability::of(std::numeric_limits<double>::quiet_NaN()).has_value());
 }
 
 }  // namespace

@@ -129,6 +129,7 @@ struct Reader {
     medium.bypass_leak_drop_Pa = t.stated("bypass_leak_drop", Dim::pressure_drop, part.id + ".bypass_leak_drop");
     medium.rated_flow_m3_per_s = t.optional_stated("rated_flow", Dim::volume_flow, part.id + ".rated_flow");
     medium.rating_m = t.optional_stated("rating", Dim::length, part.id + ".rating");
+    medium.capacity_kg = t.optional_stated("capacity", Dim::mass, part.id + ".capacity");
     medium.bypass_crack_Pa = t.optional_stated("bypass_crack", Dim::pressure_drop, part.id + ".bypass_crack",
                                                typical(50 * kPa, 30 * kPa, 100 * kPa, part_data));
     if (const auto sensor = t.choice("water_sensor", {"none", "wired", "unplugged"})) {

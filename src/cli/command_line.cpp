@@ -293,6 +293,23 @@ Parsed parse_command_line(int argc, const char* const* argv) {
       "The file: docs/reference/case-folder.md\n"
       "Example: fuelwright fuelreport cases/quarry-vee");
 
+  CLI::App* filters = parser.add_subcommand("filters", "How long the filters last, and what a year of them costs");
+  filters->add_option("CASE_OR_SHEET", line.target, "Case folder or line sheet")->required();
+  filters
+      ->add_option("--use", line.filters.use,
+                   "How the vehicle is used: private, parcel, towing, long-haul, tender, tractor")
+      ->required()
+      ->check(CLI::IsMember({"private", "parcel", "towing", "long-haul", "tender", "tractor"}));
+  filters->add_option("--hours", line.filters.hours, "Running time of a year instead, e.g. \"650 h\"");
+  filters->add_option("--distance", line.filters.distance, "Distance of a year instead, e.g. \"45000 km\"");
+  filters->add_option("--burn", line.filters.burn, "Mean burn instead, e.g. \"20 L/h\"");
+  filters->add_option("--dirt", line.filters.dirt, "Dirt in the fuel as filled instead, e.g. \"5 mg/kg\"");
+  filters->add_option("--interval", line.filters.interval, "Change after \"15000 mi\", \"500 h\" or none");
+  common(filters);
+  filters->add_option("--seed", line.seed, "Seed of every random draw");
+  filters->add_option("--catalog", line.catalog_folder, "Catalog folder of the shop; its entries take precedence");
+  filters->footer("Example: fuelwright filters cases/alder-gap-tender --use tender");
+
   CLI::App* flush = parser.add_subcommand("flush", "Clean a tank to a code, flush a line, verify both");
   flush->add_option("--tank", line.flush.tank, "Volume that is circulated, e.g. \"100 L\"")->required();
   flush->add_option("--flow", line.flush.flow, "Flow of the cart, e.g. \"5 L/min\"")->required();
@@ -385,6 +402,7 @@ Parsed parse_command_line(int argc, const char* const* argv) {
   if (water->parsed()) line.command = Command::water;
   if (fuel_report->parsed()) line.command = Command::fuel_report;
   if (flush->parsed()) line.command = Command::flush;
+  if (filters->parsed()) line.command = Command::filters;
   if (diagnose->parsed()) line.command = Command::diagnose;
   if (explain->parsed()) line.command = Command::explain;
   if (next->parsed()) line.command = Command::next;

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "app/filter_question.hpp"
 #include "app/water_questions.hpp"
 #include "assess/assess.hpp"
 #include "casefile/seven_facts.hpp"
@@ -42,6 +43,7 @@ enum class Command : std::uint8_t {
   water,
   fuel_report,
   flush,
+  filters,
   evidence
 };
 
@@ -81,6 +83,7 @@ struct CommandLine {
   std::string person;                          ///< card read
   std::string time;                            ///< card read
   bool two_steps = false;                      ///< next: look two steps ahead
+  app::FilterQuestion filters;                 ///< filters: as typed
   app::FlushQuestion flush;                    ///< flush: as typed
   bool opening = false;                        ///< next: the sheet for opening the failed pump
   std::string network;                         ///< infer: which network of the file

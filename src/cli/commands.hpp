@@ -33,6 +33,7 @@ inline constexpr int interrupted = 130;
 [[nodiscard]] int run_water(const CommandLine& line);
 [[nodiscard]] int run_fuel_report(const CommandLine& line);
 [[nodiscard]] int run_flush(const CommandLine& line);
+[[nodiscard]] int run_filters(const CommandLine& line);
 [[nodiscard]] int run_diagnose(const CommandLine& line);
 [[nodiscard]] int run_explain(const CommandLine& line);
 [[nodiscard]] int run_next(const CommandLine& line);

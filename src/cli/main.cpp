@@ -41,6 +41,7 @@ int main(int argc, char** argv) {
       case Command::water: return run_water(parsed.line);
       case Command::fuel_report: return run_fuel_report(parsed.line);
       case Command::flush: return run_flush(parsed.line);
+      case Command::filters: return run_filters(parsed.line);
       case Command::evidence: return run_evidence(parsed.line);
       case Command::none: break;
     }

@@ -118,11 +118,11 @@ Result<BetaRating> printed_rating(double size_m) {
   } else if (size_m < 10.0 * um) {
     rating.points = {{.size_m = 4.0 * um, .beta = 1.5}, {.size_m = 10.0 * um, .beta = 20.0}};
   } else if (size_m < 30.0 * um) {
-    rating.points = {{.size_m = 4.0 * um, .beta = 1.0}, {.size_m = 10.0 * um, .beta = 2.0}};
+    rating.points = {{.size_m = 4.0 * um, .beta = 1.3}, {.size_m = 10.0 * um, .beta = 2.0}};
   } else if (size_m < 70.0 * um) {
-    rating.points = {{.size_m = 10.0 * um, .beta = 1.0}, {.size_m = 30.0 * um, .beta = 2.0}};
+    rating.points = {{.size_m = 10.0 * um, .beta = 1.3}, {.size_m = 30.0 * um, .beta = 2.0}};
   } else {
-    rating.points = {{.size_m = 30.0 * um, .beta = 1.0}, {.size_m = 70.0 * um, .beta = 2.0}};
+    rating.points = {{.size_m = 70.0 * um, .beta = 2.0}};
   }
   return rating;
 }

@@ -40,9 +40,11 @@ struct BetaRating {
 
 /// What a printed "x micron" without standard and beta is worth: the low end of typical new elements of that class.
 ///
-///   to 5 um: beta 20 at 4, 75 at 6 um(c); below 10: 1.5 at 4, 20 at 10; from 10: 1 at 4, 2 at 10;
-///   from 30: 1 at 10, 2 at 30; from 70, a sock: 1 at 30 (assumed), 2 at 70
+///   to 5 um: beta 20 at 4, 75 at 6 um(c); below 10: 1.5 at 4, 20 at 10; from 10: 1.3 at 4, 2 at 10;
+///   from 30: 1.3 at 10, 2 at 30; from 70, a sock: 2 at 70
 ///
+/// From 30 um the low end at 10, which is 1, cannot stand beside 2 at 30 (what is stopped from 30 up counts at 10): the
+/// typical 1.3 stands there.
 /// Source: part data, new and steady, typical (the classes' bounds are ours). Errors: invalid_input `size_m`.
 [[nodiscard]] Result<BetaRating> printed_rating(double size_m);
 

@@ -5,6 +5,8 @@
 
 #include <gtest/gtest.h>
 
+#include "debris/fuel_way.hpp"
+
 namespace fw::debris {
 namespace {
 
@@ -112,9 +114,12 @@ TEST(Beta, APrintedSizeIsWorthTheLowEndOfItsClass) {
   EXPECT_EQ(beta_at(printed_rating(4 * um).value(), 6 * um)->beta, 75.0);
   EXPECT_EQ(beta_at(printed_rating(7 * um).value(), 10 * um)->beta, 20.0);
   EXPECT_EQ(beta_at(printed_rating(10 * um).value(), 10 * um)->beta, 2.0);
-  EXPECT_EQ(beta_at(printed_rating(30 * um).value(), 10 * um)->beta, 1.0);
+  EXPECT_EQ(beta_at(printed_rating(30 * um).value(), 30 * um)->beta, 2.0);
   EXPECT_EQ(beta_at(printed_rating(450 * um).value(), 70 * um)->beta, 2.0);
   EXPECT_EQ(printed_rating(-1.0).error().front().where.field, "size_m");
+  for (const double size : {1 * um, 5 * um, 7 * um, 10 * um, 30 * um, 70 * um, 450 * um}) {
+    EXPECT_TRUE(efficiency_by_bin(printed_rating(size).value())) << "counts that the test dust can have, " << size;
+  }
   for (const double at : {4 * um, 10 * um, 20 * um, 40 * um}) {
     double finer = 1e9;
     for (const double size : {2 * um, 5 * um, 7 * um, 10 * um, 30 * um, 70 * um}) {

@@ -167,11 +167,11 @@ Result<CountedEvidence> counted_evidence(const Tables& tables, const Model& mode
       continue;
     }
     if (row->needs_water_sensor && one.seen == Seen::absent && sensor_missing) {
-      counted.discounted.push_back({row->id, "no water sensor in the flow, so a silent lamp says nothing"});
+      counted.discounted.push_back({row->id, "no water sensor in the flow, so a silent lamp says nothing", row->title});
       continue;
     }
     if (replaced_by_reading(*row, facts.weighed)) {
-      counted.discounted.push_back({row->id, "replaced by reading"});
+      counted.discounted.push_back({row->id, "replaced by reading", row->title});
       continue;
     }
     counted.evidence.observed.push_back({model.findings[place], state});
@@ -253,8 +253,9 @@ Result<Diagnosis> diagnose(const Tables& tables, const Facts& facts, const Draws
   const Belief& second = result.causes[1];
   const Numbers& n = tables.numbers;
   if (first.low < n.leading.value) {
-    result.why_not = fmt::format("the most probable cause could be as low as {:.0f} in 100, {:.0f} is asked for",
-                                 100.0 * first.low, 100.0 * n.leading.value);
+    result.why_not =
+        fmt::format("the most probable cause could be as low as {:.0f} in 100; {:.0f} in 100 are asked for",
+                    100.0 * first.low, 100.0 * n.leading.value);
   } else if (first.probability < n.times_next.value * second.probability) {
     result.why_not =
         fmt::format("the most probable cause is not {:.0f} times as probable as the next", n.times_next.value);

@@ -67,6 +67,7 @@ struct Facts {
 struct Discounted {
   std::string finding;
   std::string why;
+  std::string title;  ///< of the finding
 };
 
 /// The statements as evidence, the complaint observed. Not looked and could not tell are no evidence; an absent lamp is

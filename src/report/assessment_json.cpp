@@ -182,6 +182,7 @@ void add_sections(Json& json, const assess::Assessment& assessment) {
     json["way_notes"] = assessment.metal->way_notes;
     json["debris"] = map_json(assessment.metal->map);
     json["cleanliness"] = cleanliness_json(assessment.metal->cleanliness);
+    json["cleanliness_changes"] = changes_json(assessment.metal->changes);
     if (assessment.metal->decision) {
       json["extent"] = decision_json(*assessment.metal->decision, assessment.metal->currency);
     }

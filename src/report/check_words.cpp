@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/check_words.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <string_view>
 
 #include <fmt/format.h>
 
+#include "base/chance_words.hpp"
 #include "report/input_words.hpp"
 
 namespace fw::report {
@@ -49,16 +51,16 @@ std::string outcome_words(const supply::Check& check) {
   std::string words(word(mark_of(check.outcome)));
   if (!check.sampled || check.sampled->samples == 0) return words;
   const supply::Sampled& sampled = *check.sampled;
-  const double in_100 = 100.0 * (sampled.failing == 0 ? sampled.chance_at_most : sampled.chance());
-  if (in_100 < 1.0) return words;
-  if (sampled.failing == 0) return fmt::format("{}, under {:.0f} in 100", words, std::ceil(in_100));
-  return fmt::format("{}, {}{:.0f} in 100", words, sampled.coarse ? "about " : "", in_100);
+  const double chance = sampled.failing == 0 ? sampled.chance_at_most : sampled.chance();
+  if (chance < 0.01) return words;
+  if (sampled.failing == 0) return fmt::format("{}, under {:.0f} in 100", words, std::ceil(100.0 * chance));
+  return fmt::format("{}, {}{}", words, sampled.coarse ? "about " : "", in_100(chance));
 }
 
 std::string band_words(const supply::Check& check, units::System system) {
   if (!check.sampled || check.sampled->samples == 0) return {};
-  const auto end = [&](double si) { return with_minus(units::print(si, check.dimension, system)); };
-  return end(check.sampled->band.low) + " to " + end(check.sampled->band.high);
+  const auto end = [&](double si) { return words_of(Amount{.si = si, .dimension = check.dimension}, system); };
+  return from_to(end(check.sampled->band.low), end(check.sampled->band.high));
 }
 
 std::string taken_words(const supply::Check& check, units::System system) {
@@ -81,7 +83,12 @@ std::string taken_words(const supply::Check& check, units::System system) {
 }
 
 std::string words_of(const std::optional<Amount>& amount, units::System system) {
-  return amount ? with_minus(units::print(amount->si, amount->dimension, system)) : std::string("-");
+  if (!amount) return "-";
+  // A small share stays one in hundred: a bare power of ten among percents reads as another kind of number.
+  constexpr double bare_below = 1e-3;
+  const bool small = amount->dimension == Dimension::ratio && amount->si != 0.0 && std::abs(amount->si) < bare_below;
+  if (small && system != units::System::si) return with_minus(fmt::format("{:.2g} %", 100.0 * amount->si));
+  return with_minus(units::print(amount->si, amount->dimension, system));
 }
 
 std::string words_in_both(const std::optional<Amount>& amount, units::System system) {
@@ -150,6 +157,22 @@ std::string lower_first(std::string text) {
   const bool word = text.size() > 1 && text[0] >= 'A' && text[0] <= 'Z' && !(text[1] >= 'A' && text[1] <= 'Z');
   if (word) text[0] = static_cast<char>(text[0] - 'A' + 'a');
   return text;
+}
+
+std::string upper_first(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  return text;
+}
+
+std::string from_to(const std::string& low, const std::string& high) {
+  if (low == high) return low;
+  // The unit is all that stands behind the first word with a digit: "139 mech hp", "under 0.01 mg".
+  const auto unit_at = [](const std::string& text) {
+    return std::min(text.find(' ', text.find_first_of("0123456789")), text.size());
+  };
+  const std::string unit = low.substr(unit_at(low));
+  const bool shared = !unit.empty() && unit != " thousand" && unit != " million" && unit == high.substr(unit_at(high));
+  return (shared ? low.substr(0, unit_at(low)) : low) + " to " + high;
 }
 
 }  // namespace fw::report

@@ -58,5 +58,11 @@ struct Amount {
 
 /// "Check", as used in running text: first letter small unless the word is an abbreviation.
 [[nodiscard]] std::string lower_first(std::string text);
+/// "As found" of "as found": a name that begins a heading or a sentence.
+[[nodiscard]] std::string upper_first(std::string text);
+
+/// Two ends of a range; a unit that they share stands once, and two that say the same are one: "1.36 to 1.81 mm2/s",
+/// "under 0.01 mg". "1.3 thousand to 10 thousand" keeps both: its words are part of the number.
+[[nodiscard]] std::string from_to(const std::string& low, const std::string& high);
 
 }  // namespace fw::report

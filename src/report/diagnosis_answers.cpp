@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "base/chance_words.hpp"
 #include "numerics/quantile.hpp"
 #include "report/reading_words.hpp"
 #include "report/text.hpp"
@@ -18,12 +19,6 @@ namespace {
 using diagnosis::Belief;
 using diagnosis::Look;
 
-std::string hundred(double p) {
-  if (p > 0.99 && p < 1.0) return ">99";
-  if (p > 0.0 && p < 0.01) return "<1";
-  return fmt::format("{:.0f}", 100.0 * p);
-}
-
 /// The band as a strip of 20 places: . outside, - within, | the probability.
 std::string strip(const Belief& one) {
   const auto place = [](double p) { return static_cast<std::size_t>(std::clamp(p * 20.0, 0.0, 19.0)); };
@@ -34,8 +29,9 @@ std::string strip(const Belief& one) {
 }
 
 std::string belief_line(const Belief& one) {
-  return fmt::format("  {}  {:>3} in 100 ({} to {})  {}{}\n", strip(one), hundred(one.probability), hundred(one.low),
-                     hundred(one.high), one.id.starts_with('C') ? one.id + " " : std::string(), one.title);
+  return fmt::format("  {}  {:>7} in 100 ({} to {})  {}{}\n", strip(one), hundredths(one.probability),
+                     hundredths(one.low), hundredths(one.high), one.id.starts_with('C') ? one.id + " " : std::string(),
+                     one.title);
 }
 
 double minutes(double seconds) { return seconds / 60.0; }
@@ -264,8 +260,8 @@ std::string diagnosis_json(const DiagnosisPage& page, const diagnosis::Losses& l
 }
 
 std::string in_hundred_words(const Belief& one, std::size_t draws) {
-  std::string text = hundred(one.probability) + " in 100";
-  if (draws > 0) text += fmt::format(" ({} to {})", hundred(one.low), hundred(one.high));
+  std::string text = in_100(one.probability);
+  if (draws > 0) text += fmt::format(" ({} to {})", hundredths(one.low), hundredths(one.high));
   return text;
 }
 
@@ -275,12 +271,12 @@ std::string weight_name(const diagnosis::Weight& one) {
 }
 
 std::string odds_words(double log_odds) {
-  return fmt::format("odds {} {:.3g}", log_odds > 0.0 ? "times" : "over", std::exp(std::abs(log_odds)));
+  return fmt::format("odds {} {:.2g}", log_odds > 0.0 ? "times" : "over", std::exp(std::abs(log_odds)));
 }
 
 std::string conflict_words(double bits) {
-  return fmt::format("Conflict of the findings: {:.1f} bit ({})", bits,
-                     bits > 0.0 ? "they disagree more than the tables expect" : "they agree");
+  return fmt::format("The findings {} (conflict {:.1f} bit; above 0 they would speak against each other)",
+                     bits > 0.0 ? "disagree more than the tables expect" : "agree", bits);
 }
 
 std::string effective_words(double draws) {
@@ -307,8 +303,8 @@ std::string explanation_text(const diagnosis::Explanation& why, int width) {
   for (const diagnosis::Overturn& one : why.overturns) {
     if (shown++ == 8) break;
     text += "  " +
-            hung(fmt::format("{} {} ({}): {} leads then; happens {} in 100 times", one.finding, one.outcome, one.title,
-                             one.new_leader, hundred(one.chance)),
+            hung(fmt::format("{} {} ({}): {} leads then; happens {} times", one.finding, one.outcome, one.title,
+                             one.new_leader, in_100(one.chance)),
                  width, 2, 4) +
             "\n";
   }

@@ -14,8 +14,7 @@ namespace {
 using diagnosis::Belief;
 
 Interval interval_of(const Belief& one, std::size_t draws) {
-  const bool cause = one.id.starts_with('C');
-  return {.name = (cause ? one.id + " " : std::string()) + one.title,
+  return {.name = one.title,
           .value = one.probability,
           .band = {.low = std::min(one.low, one.probability), .high = std::max(one.high, one.probability)},
           .words = in_hundred_words(one, draws),
@@ -43,8 +42,7 @@ IntervalsData intervals_of(const diagnosis::Diagnosis& found, std::size_t causes
 }
 
 ForAgainstData for_against_of(const diagnosis::Explanation& why, FigureSize size) {
-  ForAgainstData data{
-      .title = fmt::format("For and against: {} {}", why.cause.id, why.cause.title), .findings = {}, .size = size};
+  ForAgainstData data{.title = "For and against: " + why.cause.title, .findings = {}, .size = size};
   if (why.cause.held_back) {
     data.title = "For and against";
     return data;
@@ -52,7 +50,12 @@ ForAgainstData for_against_of(const diagnosis::Explanation& why, FigureSize size
   const double least = std::log(1.1);
   for (const diagnosis::Weight& one : why.weights) {
     if (std::abs(one.log_odds) < least) continue;
-    data.findings.push_back({.name = weight_name(one), .log_odds = one.log_odds, .words = odds_words(one.log_odds)});
+    // No codes: a figure is handed over; the commands why and next name them.
+    const bool readings = one.finding == "readings";
+    data.findings.push_back(
+        {.name = readings ? "readings, " + one.title : fmt::format("{}: {}", one.title, diagnosis::name(one.seen)),
+         .log_odds = one.log_odds,
+         .words = odds_words(one.log_odds)});
   }
   return data;
 }

@@ -45,8 +45,9 @@ Ticks round_ticks(const ValueRange& range, int wanted) {
 }
 
 std::string tick_label(double value, int decimals) {
-  const std::string text = fmt::format("{:.{}f}", std::abs(value), decimals);
+  std::string text = fmt::format("{:.{}f}", std::abs(value), decimals);
   const bool zero = text.find_first_not_of("0.") == std::string::npos;
+  for (std::size_t at = std::min(text.find('.'), text.size()); at > 3;) text.insert(at -= 3, 1, ',');
   return value < 0.0 && !zero ? "\u2212" + text : text;
 }
 

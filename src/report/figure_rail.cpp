@@ -232,7 +232,16 @@ Result<Figure> curves_figure(const CurvesData& data) {
                   .stroke = {},
                   .fill = Role::soft});
     if (span.words.empty()) continue;
-    add(Text{.at = {0.5 * (from + to), bottom - 0.9 * text},
+    // Words wider than their bar stand behind it: over it they would lie on the axis or on a line that begins there.
+    const double wide = measure(span.words, style).width;
+    const bool behind = wide > to - from && to + 0.5 * text + wide < right;
+    double foot = bottom - (behind ? 0.25 : 0.9) * text;
+    for (const CurveLevel& level : data.levels) {
+      const double dashed = at_y(level.value);
+      const bool through = dashed > foot - text && dashed < foot + 0.3 * text && dashed < bottom - 0.6 * text;
+      if (through) foot = dashed - 0.35 * text;
+    }
+    add(Text{.at = {behind ? to + 0.5 * text + 0.5 * wide : 0.5 * (from + to), foot},
              .text = span.words,
              .style = style,
              .colour = Role::soft,

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "base/chance_words.hpp"
 #include "report/check_words.hpp"
 #include "report/input_words.hpp"
 #include "report/json_parts.hpp"
@@ -36,12 +37,6 @@ std::string listed(const std::vector<std::string>& words) {
     text += (i == 0 ? "" : i + 1 == words.size() ? " and " : ", ") + words[i];
   }
   return text;
-}
-
-std::string in_hundred(double share) {
-  if (share > 0.99) return "over 99 in 100";
-  if (share < 0.01) return "under 1 in 100";
-  return fmt::format("{:.0f} in 100", 100.0 * share);
 }
 
 /// "57.2 kPa (nine in ten 24.1 kPa to 66.0 kPa)"
@@ -91,12 +86,11 @@ void first_to_find_out(Document& document, const assess::LayoutsAnswer& answer, 
         text += fmt::format(
             " It is behind {} of the doubt about the lowest pump inlet pressure; known, the range of nine in ten draws "
             "narrows from {} to {} on average.",
-            in_hundred(one.share.value_or(0.0)),
-            units::print(*answer.width_Pa, Dimension::pressure_drop, options.system),
+            in_100(one.share.value_or(0.0)), units::print(*answer.width_Pa, Dimension::pressure_drop, options.system),
             units::print(*answer.width_layout_known_Pa, Dimension::pressure_drop, options.system));
       }
     } else {
-      text = fmt::format("{}: behind {} of it.", input_words(one.input, nullptr), in_hundred(one.share.value_or(0.0)));
+      text = fmt::format("{}: behind {} of it.", input_words(one.input, nullptr), in_100(one.share.value_or(0.0)));
     }
     document.blocks.emplace_back(Step{.number = fmt::format("{}", number++), .spans = plain(text)});
   }

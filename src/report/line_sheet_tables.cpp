@@ -50,6 +50,7 @@ void add_medium(const system::Medium& medium, units::System system, List& list) 
   if (medium.terminal_drop_Pa) {
     list.add("end of life " + both(*medium.terminal_drop_Pa, Dimension::pressure_drop, system));
   }
+  if (medium.capacity_kg) list.add("holds " + both(*medium.capacity_kg, Dimension::mass, system) + " of test dust");
   if (medium.rated_flow_m3_per_s) {
     list.add("rated " + both(*medium.rated_flow_m3_per_s, Dimension::volume_flow, system));
   }
@@ -77,10 +78,13 @@ void add_pump(const system::Pump& pump, units::System system, List& list) {
     list.add("free flow " + both(*pump.turbine_free_flow_m3_per_s, Dimension::volume_flow, system));
   }
   if (pump.dead_head_Pa) list.add("dead head " + both(*pump.dead_head_Pa, Dimension::pressure_drop, system));
-  if (pump.displacement_m3) list.add(both(*pump.displacement_m3, Dimension::displacement, system) + " per turn");
+  if (pump.displacement_m3) list.add(both(*pump.displacement_m3, Dimension::displacement, system));
   if (pump.set_Pa) list.add("set " + both(*pump.set_Pa, Dimension::gauge_pressure, system));
-  if (pump.set_Pa) list.add("surplus " + std::string(system::name(pump.surplus)));
-  list.add("when stopped: " + std::string(system::name(pump.stopped)));
+  const auto known = [](std::string_view name) {
+    return name == "unknown" ? std::string("not known") : std::string(name);
+  };
+  if (pump.set_Pa) list.add("surplus: " + known(system::name(pump.surplus)));
+  list.add("when stopped: " + known(system::name(pump.stopped)));
   if (!pump.running) list.add("not running");
 }
 
@@ -106,7 +110,7 @@ std::string part_words(const Part& part, units::System system) {
   if (part.orifice) list.add("diameter " + both(part.orifice->diameter_m, Dimension::bore, system));
   if (part.pump) add_pump(*part.pump, system, list);
   if (!part.housing.empty()) list.add("in the housing of the " + part.housing);
-  if (!part.place.where.empty()) list.add("placed " + part.place.where);
+  if (!part.place.where.empty()) list.add("place: " + part.place.where);
   return list.take();
 }
 

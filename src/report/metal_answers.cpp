@@ -7,6 +7,7 @@
 #include <fmt/ranges.h>
 #include <nlohmann/json.hpp>
 
+#include "base/chance_words.hpp"
 #include "report/metal_words.hpp"
 #include "report/way_answers.hpp"
 
@@ -22,21 +23,16 @@ std::string milligrams(double kg) {
   return mg < 1000.0 ? fmt::format("{:.0f}", mg) : fmt::format("{:.2g} g", 1e-3 * mg);
 }
 
-/// A chance as a whole number in 100.
-std::string in_100(double chance) {
-  if (chance > 0.99) return ">99";
-  return chance < 0.01 ? "<1" : fmt::format("{:.0f}", 100.0 * chance);
-}
-
 std::string map_table(const debris::DebrisMap& map) {
-  std::string text = fmt::format("{:<39}{:<15}{:>5}{:>15}{:>6}\n{:<39}{:<15}{:>5}{:>15}{:>6}\n", "place", "state", "mg",
+  std::string text = fmt::format("{:<39}{:<15}{:>5}{:>15}{:>8}\n{:<39}{:<15}{:>5}{:>15}{:>8}\n", "place", "state", "mg",
                                  "nine in ten", "there", "", "", "likely", "mg", "/ 100");
   for (const debris::PlaceOfMap& place : map.places) {
     const std::string state = place.verified_by ? fmt::format("clean by {}", debris::id(*place.verified_by))
                                                 : std::string(debris::name(place.state));
-    text += fmt::format(
-        "{:<39}{:<15}{:>5}{:>15}{:>6}\n", debris::name(place.place), state, milligrams(place.mass_kg.median),
-        fmt::format("{} to {}", milligrams(place.mass_kg.low), milligrams(place.mass_kg.high)), in_100(place.reached));
+    text += fmt::format("{:<39}{:<15}{:>5}{:>15}{:>8}\n", debris::name(place.place), state,
+                        milligrams(place.mass_kg.median),
+                        fmt::format("{} to {}", milligrams(place.mass_kg.low), milligrams(place.mass_kg.high)),
+                        hundredths(place.reached));
   }
   return text;
 }
@@ -68,13 +64,13 @@ std::string option_text(const extent::OptionResult& option, const std::optional<
     text += fmt::format("{} {:.0f} h {}", mark > 0 ? "," : "", extent::dose_hours[mark],
                         count_words(option.reached[mark].median));
   }
-  text += fmt::format("\n  comeback within 12 months: {} ({} to {})", chance_words(option.mean_comeback),
-                      chance_words(option.comeback.low), chance_words(option.comeback.high));
+  text += fmt::format("\n  comeback within 12 months: {} ({} to {})", in_100(option.mean_comeback),
+                      in_100(option.comeback.low), in_100(option.comeback.high));
   if (option.break_even) {
     const double at = *option.break_even;
     text += at < 0.0   ? "; dearer than the whole system at any chance"
             : at > 1.0 ? "; cheaper than the whole system at any chance"
-                       : fmt::format("; costs as much as the whole system at {}", chance_words(at));
+                       : fmt::format("; costs as much as the whole system at {}", in_100(at));
   }
   text += fmt::format("\n  work {:.1f} to {:.1f} h", option.labour.low, option.labour.high);
   if (option.likely_cost) {
@@ -179,6 +175,24 @@ Json cleanliness_json(const std::vector<assess::Cleanliness>& systems) {
                         {"particles", std::move(counts)}});
     }
     all.push_back({{"system", system.system}, {"points", std::move(points)}});
+  }
+  return all;
+}
+
+Json changes_json(const std::vector<assess::CleanlinessChange>& changes) {
+  using Finding = assess::CleanlinessChange::Finding;
+  Json all = Json::array();
+  for (const assess::CleanlinessChange& change : changes) {
+    const char* finding = change.finding == Finding::more    ? "more"
+                          : change.finding == Finding::fewer ? "fewer"
+                          : change.finding == Finding::none  ? "no_effect_found"
+                                                             : "not_determined";
+    all.push_back({{"from", change.from},
+                   {"to", change.to},
+                   {"low_ratio", change.ratio.low},
+                   {"median_ratio", change.ratio.median},
+                   {"high_ratio", change.ratio.high},
+                   {"finding", finding}});
   }
   return all;
 }

@@ -33,6 +33,7 @@ namespace fw::report {
 /// The same as parts of another document.
 [[nodiscard]] Json map_json(const debris::DebrisMap& map);
 [[nodiscard]] Json cleanliness_json(const std::vector<assess::Cleanliness>& systems);
+[[nodiscard]] Json changes_json(const std::vector<assess::CleanlinessChange>& changes);
 [[nodiscard]] Json decision_json(const extent::Decision& decision, const std::optional<Currency>& currency);
 
 }  // namespace fw::report

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "base/chance_words.hpp"
 #include "report/metal_words.hpp"
 
 namespace fw::report {
@@ -98,9 +99,8 @@ CurvesData cascade_of(const std::vector<assess::Cleanliness>& systems, const Fig
   }
   data.notes = {
       "Fuel that just meets EN 590 (24 mg/kg), its dirt taken as ISO medium dust; nothing sheds. The number at a "
-      "line's "
-      "end is its ISO 4406 scale number. Filters in service let through more than in their test: the middle of 1 to 10 "
-      "times (assumed)."};
+      "line's end is its ISO 4406 scale number. Filters in service let through more than in their test: the middle of "
+      "1 to 10 times (assumed)."};
   return data;
 }
 
@@ -121,8 +121,7 @@ CurvesData dose_of(const extent::Decision& decision, const FigureSize& size) {
   }
   data.notes = {
       "Particles from 14 um(c) that reach pump, metering valve or injectors, none counted twice; medians. Less than "
-      "one "
-      "is drawn as one. Amount, size and lodging of the metal are assumed, the transport is computed."};
+      "one is drawn as one. Amount, size and lodging of the metal are assumed, the transport is computed."};
   return data;
 }
 
@@ -160,9 +159,8 @@ Result<CurvesData> frontier_of(const assess::MetalAnswer& metal, const FigureSiz
   }
   data.notes = {
       "Particles from 14 um(c) that reach the parts in 100 h (means), over every set of actions that none beats in "
-      "cost "
-      "and dose. A ring: an option; what it does beyond the line (seals, sensors, parts that hold no metal) is not in "
-      "the dose."};
+      "cost and dose. A ring: an option; what it does beyond the line (seals, sensors, parts that hold no metal) is "
+      "not in the dose."};
   return data;
 }
 
@@ -194,7 +192,7 @@ Result<CurvesData> break_even_of(const assess::MetalAnswer& metal, const FigureS
   data.notes = {
       fmt::format("Cost of the repair and of its comebacks. The ring: the likely chance of this case, {}. {} "
                   "The chance of a comeback is assumed; the costs are as entered.",
-                  chance_words(small.mean_comeback), even)};
+                  in_100(small.mean_comeback), even)};
   return data;
 }
 

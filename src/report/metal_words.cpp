@@ -8,7 +8,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include "base/probability.hpp"
+#include "base/chance_words.hpp"
+#include "report/check_words.hpp"
 
 namespace fw::report {
 
@@ -31,12 +32,6 @@ std::string count_words(double number) {
   const bool thousands = number < 999.5e3;
   const double value = number / (thousands ? 1e3 : 1e6);
   return fmt::format("{:.{}f} {}", value, value < 9.95 ? 1 : 0, thousands ? "thousand" : "million");
-}
-
-std::string chance_words(double value) { return in_words(Probability::of(std::clamp(value, 0.0, 1.0)).value()); }
-
-std::string chance_band(double low, double high) {
-  return fmt::format("{:.0f} to {:.0f} in 100", 100.0 * low, 100.0 * high);
 }
 
 std::string money_words(const Money& money) {
@@ -113,7 +108,7 @@ std::string verdict_words(const extent::Decision& decision) {
   if (decision.verdict == extent::Verdict::too_little_evidence) {
     text = "Too little evidence to say what must be replaced.";
   } else if (decision.first) {
-    text = fmt::format("First on this evidence: {}.", extent::name(*decision.first));
+    text = fmt::format("First choice on this evidence: {}.", extent::name(*decision.first));
   } else {
     text = "No option stands first without prices.";
   }
@@ -146,19 +141,17 @@ std::vector<std::string> standing_words(const OptionResult& option) {
 
 std::string residual_words(const OptionResult& option) {
   const debris::Quantiles& reached = option.reached[extent::decision_mark];
-  const std::string back =
-      fmt::format("Back in the shop within a year: {} such jobs, by the assumptions {}.",
-                  chance_words(option.mean_comeback), chance_band(option.comeback.low, option.comeback.high));
+  const std::string back = fmt::format("Back in the shop within a year: {} such jobs, by the assumptions {}.",
+                                       in_100(option.mean_comeback), in_100(option.comeback.low, option.comeback.high));
   if (reached.high < 1.0) {
     return "Of this failure, likely under one coarse particle (14 um(c) and up) still reaches the pump, its valve or "
-           "the "
-           "injectors in the first 100 hours. " +
+           "the injectors in the first 100 hours. " +
            back;
   }
   return fmt::format(
-      "Of this failure, likely {} coarse particles (14 um(c) and up; nine in ten {} to {}) still reach the pump, its "
+      "Of this failure, likely {} coarse particles (14 um(c) and up; nine in ten {}) still reach the pump, its "
       "valve or the injectors in the first 100 hours. {}",
-      count_words(reached.median), count_words(reached.low), count_words(reached.high), back);
+      count_words(reached.median), from_to(count_words(reached.low), count_words(reached.high)), back);
 }
 
 std::string break_even_words(const OptionResult& option) {
@@ -166,8 +159,8 @@ std::string break_even_words(const OptionResult& option) {
   const double at = *option.break_even;
   if (at < 0.0) return "Dearer than the whole system at any chance of a comeback.";
   if (at > 1.0) return "Cheaper than the whole system at any chance of a comeback.";
-  return fmt::format("Costs as much as the whole system where {} such jobs come back; likely here: {}.",
-                     chance_words(at), chance_words(option.mean_comeback));
+  return fmt::format("Costs as much as the whole system where {} such jobs come back; likely here: {}.", in_100(at),
+                     in_100(option.mean_comeback));
 }
 
 std::string beyond_money_words(const extent::Decision& decision) {
@@ -175,8 +168,7 @@ std::string beyond_money_words(const extent::Decision& decision) {
   if (!small.break_even || small.standing == Standing::eligible || small.mean_comeback >= *small.break_even) return {};
   return fmt::format(
       "By money alone the smallest repair would be the cheaper one. It does not stand first because {}: the rule of "
-      "the "
-      "trade is stronger here than the numbers, whose chance is assumed.",
+      "the trade is stronger here than the numbers, whose chance is assumed.",
       small.standing == Standing::not_offered ? "the shop does not offer it on what was found"
                                               : "what lies behind is not proved clean");
 }
@@ -187,7 +179,7 @@ std::vector<std::string> flip_words(const extent::Decision& decision) {
     if (!hinge.flips_at) continue;
     const bool chance = hinge.assumption.starts_with("chance");
     const bool number = hinge.assumption.starts_with("particles");
-    const std::string value = chance   ? chance_words(*hinge.flips_at)
+    const std::string value = chance   ? in_100(*hinge.flips_at)
                               : number ? count_words(*hinge.flips_at)
                                        : fmt::format("{:.2g}", *hinge.flips_at);
     out.push_back(fmt::format("{}: at {}", hinge.assumption, value));
@@ -230,7 +222,7 @@ std::string pump_question(const debris::DebrisMap& map, const extent::Decision& 
         "The high-pressure pump likely need not be changed at all. {}; it came from the assist pump. Tested and found "
         "clean: {}. On this evidence a new assist pump, its filters and cleaned lines are enough; about {} such jobs "
         "come back within a year ({} by what is assumed).",
-        where, listed(clean), chance_words(side.mean_comeback), chance_band(side.comeback.low, side.comeback.high));
+        where, listed(clean), in_100(side.mean_comeback), in_100(side.comeback.low, side.comeback.high));
   }
   const OptionResult& pump = *option_of(decision, OptionKind::pump_only);
   const debris::Quantiles& left = pump.reached[extent::decision_mark];
@@ -250,7 +242,7 @@ std::string pump_question(const debris::DebrisMap& map, const extent::Decision& 
   text += fmt::format(
       "About {} such jobs come back within a year ({} by what is assumed; how much metal a pump survives is published "
       "nowhere).",
-      chance_words(pump.mean_comeback), chance_band(pump.comeback.low, pump.comeback.high));
+      in_100(pump.mean_comeback), in_100(pump.comeback.low, pump.comeback.high));
   for (const std::string& reason : pump.policy) {
     text += fmt::format(" This shop does not offer it, because {}.", reason);
   }
@@ -274,10 +266,37 @@ std::string pump_question_sums(const extent::Decision& decision) {
                                  named(other), money_words(*other.likely_cost), money_words(*other.unlucky_cost));
   if (other.kind == OptionKind::whole_system && small.break_even && *small.break_even > 0.0 &&
       *small.break_even < 1.0) {
-    text +=
-        fmt::format(" Both cost the same where {} of the smaller repairs come back.", chance_words(*small.break_even));
+    text += fmt::format(" Both cost the same where {} of the smaller repairs come back.", in_100(*small.break_even));
   }
   return text;
+}
+
+std::string cleanliness_words(const assess::CleanlinessChange& change) {
+  using Finding = assess::CleanlinessChange::Finding;
+  const auto times = [](double ratio) { return fmt::format("{:.{}f}", ratio, ratio < 9.95 ? 1 : 0); };
+  const auto band = [&](double low, double high) {
+    return times(low) == times(high) ? std::string("in every draw")
+                                     : fmt::format("nine draws in ten {} to {}", times(low), times(high));
+  };
+  const std::string what = "particles from 14 um(c) that fuel itself brings to the pump inlet";
+  const std::string systems = fmt::format("{} against {}", change.to, change.from);
+  const debris::Quantiles& ratio = change.ratio;
+  switch (change.finding) {
+    case Finding::more:
+      return fmt::format("{}: {} times as many {} ({}).", systems, times(ratio.median), what,
+                         band(ratio.low, ratio.high));
+    case Finding::fewer:
+      return fmt::format("{}: the {} are {} times fewer ({}).", systems, what, times(1.0 / ratio.median),
+                         band(1.0 / ratio.high, 1.0 / ratio.low));
+    case Finding::none:
+      return fmt::format(
+          "{}: no effect found on the {}; nine draws in ten lie within a factor of two, one ISO 4406 "
+          "code (assumed smallest effect).",
+          systems, what);
+    case Finding::not_determined: break;
+  }
+  return fmt::format("{}: what changed for the {} is not determined: {} to {} times as many in nine draws of ten.",
+                     systems, what, times(ratio.low), times(ratio.high));
 }
 
 std::vector<AssumptionRow> metal_assumptions() {

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "assess/assess.hpp"
 #include "debris/debris_map.hpp"
 #include "extent/decision.hpp"
 
@@ -15,10 +16,6 @@ namespace fw::report {
 [[nodiscard]] std::string mass_words(double kg);
 /// "under 1", "420", "3.1 thousand", "12 million".
 [[nodiscard]] std::string count_words(double number);
-/// "8 in 100".
-[[nodiscard]] std::string chance_words(double value);
-/// Ends of a band by one unit: "20 to 95 in 100".
-[[nodiscard]] std::string chance_band(double low, double high);
 /// "9,840 USD": ten of the currency at the next, from a thousand up.
 [[nodiscard]] std::string money_words(const Money& money);
 /// The same, or "not known".
@@ -60,6 +57,9 @@ namespace fw::report {
 /// What the pump alone and the option that stands first (the whole system where none does) cost, and at how many
 /// comebacks both cost the same. Empty without prices.
 [[nodiscard]] std::string pump_question_sums(const extent::Decision& decision);
+
+/// What a change of the supply did to the particles that fuel brings to the pump inlet, one sentence with its band.
+[[nodiscard]] std::string cleanliness_words(const assess::CleanlinessChange& change);
 
 /// One number that stands behind map and options and that nobody measured here.
 struct AssumptionRow {

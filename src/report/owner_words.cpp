@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "base/chance_words.hpp"
 #include "report/check_words.hpp"
 #include "report/input_words.hpp"
 
@@ -134,8 +135,8 @@ std::string owner_name(const Check& check, const system::LineSheet& sheet) {
 std::string owner_narrow(const Check& check, const system::LineSheet& sheet) {
   std::string text = owner_name(check, sheet);
   if (!check.sampled || check.sampled->samples == 0) return text;
-  const double in_100 = 100.0 * check.sampled->chance();
-  if (in_100 >= 1.0) text += fmt::format(" (past its limit in {:.0f} jobs in 100)", in_100);
+  const double chance = check.sampled->chance();
+  if (chance >= 0.01) text += fmt::format(" (past its limit in {} jobs in 100)", hundredths(chance));
   return text;
 }
 

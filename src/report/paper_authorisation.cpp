@@ -74,17 +74,18 @@ void add_limits(Document& document) {
   document.blocks.emplace_back(std::move(bullets));
 }
 
-/// What is told before somebody opens anything: the warnings, in one block.
+/// What is told before somebody opens anything: the warnings, in one block under the signal word of the worst.
 void add_warnings(Document& document, const assess::Assessment& assessment) {
   std::string title, text;
+  assess::Signal worst = assess::Signal::warning;
   for (const assess::Caution& caution : assessment.cautions) {
     if (caution.signal != assess::Signal::danger && caution.signal != assess::Signal::warning) continue;
+    if (caution.signal == assess::Signal::danger) worst = assess::Signal::danger;
     title += (title.empty() ? "" : ", ") + (title.empty() ? caution.title : lower_first(caution.title));
     text += (text.empty() ? "" : " ") + caution.shortly;
   }
   if (title.empty()) return;
-  document.blocks.emplace_back(
-      Caution{.signal = signal_of(assessment.cautions.front().signal), .title = title, .spans = plain(text)});
+  document.blocks.emplace_back(Caution{.signal = signal_of(worst), .title = title, .spans = plain(text)});
 }
 
 CheckBoxes boxes(std::vector<std::string> texts) {
@@ -113,12 +114,13 @@ void add_teardown(Document& document, const assess::Assessment& assessment, cons
 
 void add_repair(Document& document, const Decision& decision) {
   heading(document, 1, "6", "Permission to repair");
-  paragraph(document, "One option, with its price. The paper that is signed is the one that holds.");
+  paragraph(document, "Tick one option. What is ticked and signed here is what was agreed.");
   std::vector<std::string> choices;
   for (const OptionResult& option : decision.options) {
     if (option.standing == Standing::not_offered) continue;
-    std::string text = fmt::format("{}: likely {}, nine in ten cost less than {}", extent::name(option.kind),
-                                   cost_words(option.likely_cost), cost_words(option.unlucky_cost));
+    std::string text =
+        fmt::format("{}: likely {}, nine in ten cost less than {}", upper_first(std::string(extent::name(option.kind))),
+                    cost_words(option.likely_cost), cost_words(option.unlucky_cost));
     if (option.standing == Standing::not_on_this_evidence) {
       text += ". Not recommended on this evidence: I have read what is not covered and take that risk";
     }
@@ -163,8 +165,7 @@ Result<Document> authorisation_paper(const assess::Assessment& assessment, const
       "of the assumptions under it. A clean system has 2 to 12 in 100.",
       true);
   for (const OptionResult& option : decision.options) {
-    document.blocks.emplace_back(
-        Heading{.level = 3, .number = {}, .text = std::string(extent::name(option.kind)), .id = {}});
+    heading(document, 3, {}, upper_first(std::string(extent::name(option.kind))));
     document.blocks.emplace_back(option_words(option));
   }
   heading(document, 1, "3", "What decides");

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
 #include <map>
 #include <string>
+#include <variant>
 #include <vector>
 
 #include <gtest/gtest.h>
 
-#include "casefile/case.hpp"
-#include "catalog/catalog.hpp"
 #include "report/debris_marks.hpp"
 #include "report/metal_words.hpp"
 #include "report/paper_parts.hpp"
@@ -14,6 +14,7 @@
 #include "report/supply_figures.hpp"
 #include "report/text.hpp"
 
+#include "judged_case.hpp"
 #include "project_file.hpp"
 
 namespace fw::report {
@@ -21,32 +22,19 @@ namespace {
 
 constexpr const char* created = "2031-05-04T10:00:00Z";
 
-struct Judged {
-  casefile::Case job;
-  assess::Assessment assessment;
-};
-
-const catalog::Catalog& book() {
-  static const catalog::Catalog catalog = catalog::built_in().value();
-  return catalog;
-}
+using test::says;
+using Judged = test::JudgedCase;
 
 /// The supply at most likely values and the extent, once per case of this file.
 const Judged& judged(const std::string& name) {
   static std::map<std::string, Judged> all;
   const auto known = all.find(name);
   if (known != all.end()) return known->second;
-  Judged result{.job = casefile::read_case(test::project_file("cases/") + name, book()).value(), .assessment = {}};
-  InlineExecutor executor;
-  SilentProgress progress;
-  result.assessment =
-      assess::assess(result.job, book(), {.sections = {assess::Section::supply, assess::Section::extent}},
-                     {.executor = executor, .progress = progress, .stop = {}})
-          .value();
-  return all.emplace(name, std::move(result)).first->second;
+  return all
+      .emplace(name, test::judge_case(test::project_file("cases/") + name,
+                                      {.sections = {assess::Section::supply, assess::Section::extent}}))
+      .first->second;
 }
-
-bool says(const std::string& text, const std::string& words) { return text.find(words) != std::string::npos; }
 
 std::string authorisation(const assess::Assessment& assessment, PageSize size = PageSize::a4) {
   const auto paper = authorisation_paper(assessment, {.system = {}, .size = size, .created = created});
@@ -73,6 +61,25 @@ TEST(Authorisation, TellsEveryOptionOfEveryCase) {
   }
 }
 
+// The signal word is that of the worst caution, wherever it stands in the list.
+TEST(Authorisation, WarnsByTheWorstOutcome) {
+  const auto signal_of_warning = [](const assess::Assessment& assessment) {
+    const Document paper = authorisation_paper(assessment, {.created = created}).value();
+    for (const Block& block : paper.blocks) {
+      if (const auto* caution = std::get_if<Caution>(&block)) return caution->signal;
+    }
+    return Signal::notice;
+  };
+  assess::Assessment assessment = judged("alder-gap-tender").assessment;
+  ASSERT_GT(assessment.cautions.size(), 2U);
+  EXPECT_EQ(signal_of_warning(assessment), Signal::warning);
+  assessment.cautions[1].signal = assess::Signal::danger;
+  EXPECT_EQ(signal_of_warning(assessment), Signal::danger);
+  assessment.cautions[1].signal = assess::Signal::warning;
+  assessment.cautions.front().signal = assess::Signal::notice;
+  EXPECT_EQ(signal_of_warning(assessment), Signal::warning) << "a notice is not in the block";
+}
+
 // Policy is worded as policy, keeps its result on paper, and cannot be ticked.
 TEST(Authorisation, ABarredOptionIsToldAndCannotBeTicked) {
   const Judged& job = judged("alder-gap-tender");
@@ -83,14 +90,14 @@ TEST(Authorisation, ABarredOptionIsToldAndCannotBeTicked) {
   EXPECT_TRUE(says(text, "Not offered by this shop, because metal is past the metering valve."));
   EXPECT_TRUE(says(text, money_words(*pump.likely_cost)));
   const std::string permission = text.substr(text.find("Permission to repair"));
-  EXPECT_FALSE(says(permission, "pump only: likely"));
-  EXPECT_TRUE(says(permission, "whole system: likely"));
+  EXPECT_FALSE(says(permission, "Pump only: likely"));
+  EXPECT_TRUE(says(permission, "Whole system: likely"));
   assess::Assessment without = job.assessment;
   without.metal->decision->options.front().policy.clear();
   without.metal->decision->options.front().standing = extent::Standing::eligible;
   const std::string free = authorisation(without);
   EXPECT_FALSE(says(free, "Not offered by this shop"));
-  EXPECT_TRUE(says(free.substr(free.find("Permission to repair")), "pump only: likely"));
+  EXPECT_TRUE(says(free.substr(free.find("Permission to repair")), "Pump only: likely"));
 }
 
 TEST(Authorisation, NamesTheBreakEvenAndWhatTurnsIt) {
@@ -140,6 +147,9 @@ TEST(OwnerPaper, AnswersTheQuestionOfThePump) {
       const Document paper =
           owner_paper(job.assessment, job.job.sheets, {.system = {}, .size = size, .created = created}).value();
       EXPECT_TRUE(is_one_page(paper)) << row.name;
+      EXPECT_TRUE(std::ranges::any_of(paper.blocks,
+                                      [](const Block& block) { return std::holds_alternative<FigureBlock>(block); }))
+          << row.name << " has no drawing";
       const std::string text = render_text(paper, 400).value();
       EXPECT_TRUE(says(text, "Can you just change the pump?")) << row.name;
       EXPECT_TRUE(says(text, row.answer)) << row.name << "\n" << text;
@@ -165,6 +175,30 @@ TEST(TechnicalPaper, TellsMetalCleanlinessAndOptions) {
       EXPECT_TRUE(says(text, std::string(debris::name(place.place)))) << name;
     }
     EXPECT_EQ(says(text, "What the next part buys"), !job.assessment.metal->decision->frontier.empty()) << name;
+  }
+}
+
+// Sections follow one another in every case, whatever it lacks: orchard-van has no prices.
+TEST(TechnicalPaper, NumbersWithoutAGap) {
+  for (const std::string& name : all_cases) {
+    const Judged& job = judged(name);
+    const Document paper =
+        technical_paper(job.assessment, job.job.sheets, {.system = {}, .size = PageSize::a4, .created = created})
+            .value();
+    std::string chapter;
+    int section = 0;
+    for (const Block& block : paper.blocks) {
+      const auto* heading = std::get_if<Heading>(&block);
+      if (heading == nullptr || heading->number.empty()) continue;
+      if (heading->level == 1) {
+        chapter = heading->number;
+        section = 0;
+      } else {
+        EXPECT_EQ(heading->number, chapter + "." + std::to_string(++section)) << name << ": " << heading->text;
+      }
+      EXPECT_FALSE(heading->text.empty());
+      EXPECT_FALSE(heading->text[0] >= 'a' && heading->text[0] <= 'z') << name << ": " << heading->text;
+    }
   }
 }
 

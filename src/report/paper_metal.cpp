@@ -3,10 +3,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <optional>
 #include <utility>
 
 #include <fmt/format.h>
 
+#include "base/chance_words.hpp"
 #include "report/change_words.hpp"
 #include "report/check_words.hpp"
 #include "report/debris_marks.hpp"
@@ -15,7 +18,9 @@
 #include "report/metal_words.hpp"
 #include "report/paper_parts.hpp"
 #include "report/supply_figures.hpp"
+#include "report/typeset.hpp"
 #include "report/water_answers.hpp"
+#include "report/way_answers.hpp"
 
 namespace fw::report {
 
@@ -29,11 +34,26 @@ using extent::Standing;
 
 constexpr FigureSize plot{.width = 482.0, .text_size = 7.2, .plot_height = 150.0};
 
-Result<void> add_curves(Document& document, const CurvesData& data) {
+/// Lines with their notes as the caption, behind the title where no heading says it.
+enum class Caption : std::uint8_t { with_title, notes };
+
+Result<void> add_curves(Document& document, CurvesData data, Caption caption) {
+  std::string words = caption == Caption::with_title ? data.title + "." : std::string();
+  for (const std::string& note : data.notes) words += (words.empty() ? "" : " ") + note;
+  data.notes.clear();
   auto figure = curves_figure(data);
   if (!figure) return fail(figure.error());
-  document.blocks.emplace_back(FigureBlock{.figure = std::move(*figure), .caption = plain(data.title + ".")});
+  document.blocks.emplace_back(FigureBlock{.figure = std::move(*figure), .caption = plain(std::move(words))});
   return {};
+}
+
+/// Nothing where the case does not hold what a figure needs; any other error comes out.
+Result<std::optional<CurvesData>> where_known(Result<CurvesData> data) {
+  if (data) return std::optional(std::move(*data));
+  const bool missing =
+      std::ranges::all_of(data.error(), [](const Error& error) { return error.code == ErrorCode::not_found; });
+  if (!missing) return fail(data.error());
+  return std::optional<CurvesData>();
 }
 
 /// A bold word with what belongs to it.
@@ -72,13 +92,10 @@ Table map_table(const debris::DebrisMap& map) {
   for (const debris::PlaceOfMap& place : map.places) {
     std::string state(debris::name(place.state));
     if (place.verified_by) state += fmt::format(" by {}", debris::id(*place.verified_by));
-    const std::string reached = place.reached > 0.99   ? "over 99"
-                                : place.reached < 0.01 ? "under 1"
-                                                       : fmt::format("{:.0f}", 100.0 * place.reached);
     table.rows.push_back({text_cell(std::string(debris::name(place.place))), text_cell(std::move(state)),
                           text_cell(mass_words(place.mass_kg.median)),
-                          text_cell(mass_words(place.mass_kg.low) + " to " + mass_words(place.mass_kg.high)),
-                          text_cell(reached)});
+                          text_cell(from_to(mass_words(place.mass_kg.low), mass_words(place.mass_kg.high))),
+                          text_cell(hundredths(place.reached))});
   }
   return table;
 }
@@ -87,7 +104,7 @@ Result<void> add_map(Document& document, const assess::Assessment& assessment,
                      const std::vector<system::LineSheet>& sheets, const std::string& number,
                      const PaperOptions& options) {
   const debris::DebrisMap& map = assessment.metal->map;
-  heading(document, 2, number + ".1", "Where metal lies");
+  heading(document, 2, number, "Where metal lies");
   const auto found = std::ranges::find(sheets, std::string("as found"), &system::LineSheet::name);
   const system::LineSheet* shown = found != sheets.end() ? &*found : sheets.empty() ? nullptr : &sheets.front();
   if (shown != nullptr) {
@@ -103,12 +120,12 @@ Result<void> add_map(Document& document, const assess::Assessment& assessment,
   document.blocks.emplace_back(map_table(map));
   paragraph(
       document,
-      fmt::format("Shed in all: likely {}, nine in ten {} to {}. Reached: the chance that at least {:.0f} particles "
+      fmt::format("Shed in all: likely {}, nine in ten {}. Reached: the chance that at least {:.0f} particles "
                   "of 14 um(c) or more lie there. Not inspected is not clean; a clean magnet or a look by eye "
-                  "verifies nothing, cloth, patch or count do. {:.0f} of {} histories carry the answer{}.",
-                  mass_words(map.shed_kg.median), mass_words(map.shed_kg.low), mass_words(map.shed_kg.high),
-                  debris::reached_by, map.effective_samples, map.samples,
-                  map.effective_samples < 100.0 ? ": few, the bands are rough" : ""),
+                  "verifies nothing, cloth, patch or count do. {} of {} computed histories carry the answer{}.",
+                  mass_words(map.shed_kg.median), from_to(mass_words(map.shed_kg.low), mass_words(map.shed_kg.high)),
+                  debris::reached_by, grouped(static_cast<std::size_t>(std::lround(map.effective_samples))),
+                  grouped(map.samples), map.effective_samples < 100.0 ? ": few, the bands are rough" : ""),
       true);
   return {};
 }
@@ -117,8 +134,7 @@ Table cleanliness_table(const std::vector<assess::Cleanliness>& systems) {
   Table table;
   table.columns = {{.title = "behind"}};
   for (const assess::Cleanliness& system : systems) {
-    table.columns.push_back({.title = "code " + system.system, .kind = ColumnKind::number});
-    table.columns.push_back({.title = "from 4 um in 1 mL, nine in ten", .kind = ColumnKind::number});
+    table.columns.push_back({.title = system.system, .kind = ColumnKind::number});
   }
   for (const debris::Place place : debris::all_places()) {
     Row row{text_cell(std::string(debris::name(place)))};
@@ -126,16 +142,13 @@ Table cleanliness_table(const std::vector<assess::Cleanliness>& systems) {
     for (const assess::Cleanliness& system : systems) {
       const auto point = std::ranges::find(system.points, place, &debris::CascadePoint::place);
       if (point == system.points.end()) {
-        row.push_back(text_cell("none"));
-        row.push_back(text_cell("-"));
+        row.push_back(text_cell("no such part"));
         continue;
       }
       any = true;
       const debris::Quantiles& fine = point->number_per_m3.front();
-      row.push_back(text_cell(debris::to_text(point->code)));
-      row.push_back(text_cell(fine.high - fine.low < 1e-9 * fine.high
-                                  ? count_words(1e-6 * fine.median)
-                                  : count_words(1e-6 * fine.low) + " to " + count_words(1e-6 * fine.high)));
+      row.push_back(text_cell(debris::to_text(point->code),
+                              from_to(count_words(1e-6 * fine.low), count_words(1e-6 * fine.high))));
     }
     if (any) table.rows.push_back(std::move(row));
   }
@@ -144,18 +157,50 @@ Table cleanliness_table(const std::vector<assess::Cleanliness>& systems) {
   return table;
 }
 
-Result<void> add_cleanliness(Document& document, const std::vector<assess::Cleanliness>& systems,
+/// What the fuel's way is and what says so, a row for each number with a column for each system.
+Table way_table(const std::vector<assess::WayFact>& facts, units::System system) {
+  Table table{.caption = "The fuel's way, at cruise and 20 C", .columns = {{.title = ""}}, .rows = {}};
+  std::vector<std::string> systems;
+  for (const assess::WayFact& fact : facts) {
+    if (std::ranges::find(systems, fact.system) != systems.end()) continue;
+    systems.push_back(fact.system);
+    table.columns.push_back({.title = fact.system, .kind = ColumnKind::number});
+    table.columns.push_back({.title = "by"});
+  }
+  std::vector<std::string> told;
+  for (const assess::WayFact& fact : facts) {
+    if (std::ranges::find(told, fact.key) != told.end()) continue;
+    told.push_back(fact.key);
+    Row row{text_cell(fact.what)};
+    for (const std::string& name : systems) {
+      const auto here = std::ranges::find_if(
+          facts, [&](const assess::WayFact& one) { return one.system == name && one.key == fact.key; });
+      row.push_back(text_cell(here == facts.end() ? "-" : way_value(*here, system)));
+      row.push_back(text_cell(here == facts.end() ? "" : here->from));
+    }
+    table.rows.push_back(std::move(row));
+  }
+  return table;
+}
+
+Result<void> add_cleanliness(Document& document, const assess::MetalAnswer& metal, units::System system,
                              const std::string& number) {
-  if (systems.empty()) return {};
+  const std::vector<assess::Cleanliness>& systems = metal.cleanliness;
   heading(document, 2, number, "Cleanliness along the fuel's way");
-  if (auto ok = add_curves(document, cascade_of(systems, plot)); !ok) return ok;
+  if (auto ok = add_curves(document, cascade_of(systems, plot), Caption::notes); !ok) return ok;
   document.blocks.emplace_back(cleanliness_table(systems));
+  for (const assess::CleanlinessChange& change : metal.changes) {
+    paragraph(document, upper_first(cleanliness_words(change)));
+  }
   paragraph(
       document,
-      "ISO 4406 codes at 4, 6 and 14 um(c) of fuel that just meets EN 590. Codes of 12/9/6 at the pump are asked for "
+      "ISO 4406 codes at 4, 6 and 14 um(c) of fuel that just meets EN 590; under them particles from 4 um(c) in 1 mL, "
+      "nine in ten. Codes of 12/9/6 at the pump are asked for "
       "widely (secondary sources; no maker's document was seen). What a failing pump sheds into rail and injectors "
       "meets no filter: it is in the debris map, not here.",
       true);
+  document.blocks.emplace_back(way_table(metal.way, system));
+  for (const std::string& note : metal.way_notes) paragraph(document, upper_first(note), true);
   return {};
 }
 
@@ -163,10 +208,9 @@ Result<void> add_cleanliness(Document& document, const std::vector<assess::Clean
 std::string relative_words(const Decision& decision, const assess::Cleanliness& clean) {
   const debris::Quantiles& own = clean.inlet_in_100_h;
   std::string text = fmt::format(
-      "For scale: in the same 100 h, fuel that just meets EN 590 by itself brings likely {} particles of that size ({} "
-      "to "
-      "{}) to the pump inlet {}, an hour of fuel at 12/9/6 {}.",
-      count_words(own.median), count_words(own.low), count_words(own.high), clean.system,
+      "For scale: in the same 100 h, fuel that just meets EN 590 by itself brings likely {} particles of that size "
+      "({}) to the pump inlet {}, an hour of fuel at 12/9/6 {}.",
+      count_words(own.median), from_to(count_words(own.low), count_words(own.high)), clean.system,
       count_words(clean.reference_hour));
   const auto add = [&](const OptionResult& option) {
     const double left = option.reached[extent::decision_mark].median;
@@ -187,21 +231,20 @@ std::string relative_words(const Decision& decision, const assess::Cleanliness& 
 
 Table hinges_table(const Decision& decision) {
   Table table;
+  table.caption = "What the order hangs on";
   table.columns = {{.title = "assumption"},
                    {.title = "share of the doubt, alone", .kind = ColumnKind::number},
-                   {.title = "in all", .kind = ColumnKind::number},
+                   {.title = "with the others", .kind = ColumnKind::number},
                    {.title = "turns the order at"}};
   for (const extent::Hinge& hinge : decision.hinges) {
     const bool number = hinge.assumption.starts_with("particles");
     const bool chance = hinge.assumption.starts_with("chance");
-    const std::string turns = !hinge.flips_at ? "does not alone"
+    const std::string turns = !hinge.flips_at ? "no value alone"
                               : number        ? count_words(*hinge.flips_at)
-                              : chance        ? chance_words(*hinge.flips_at)
+                              : chance        ? in_100(*hinge.flips_at)
                                               : fmt::format("{:.2g}", *hinge.flips_at);
-    table.rows.push_back({text_cell(std::string(hinge.assumption)),
-                          text_cell(fmt::format("{:.0f} in 100", 100.0 * std::max(0.0, hinge.first))),
-                          text_cell(fmt::format("{:.0f} in 100", 100.0 * std::max(0.0, hinge.total))),
-                          text_cell(turns)});
+    table.rows.push_back({text_cell(std::string(hinge.assumption)), text_cell(in_100(hinge.first)),
+                          text_cell(in_100(hinge.total)), text_cell(turns)});
   }
   return table;
 }
@@ -234,6 +277,8 @@ Table next_part_table(const assess::MetalAnswer& metal) {
   constexpr double worth_a_row = 0.5;  // of the dose of the row above: a row halves it
   const extent::FrontierPoint* last = nullptr;
   for (std::size_t i = 0; i < points.size(); ++i) {
+    // Under one particle there is nothing left to cut.
+    if (last != nullptr && last->dose < 1.0) break;
     const bool end = i + 1 == points.size();
     if (last != nullptr && !end && points[i].dose > worth_a_row * last->dose) continue;
     const Money cost{.minor = points[i].cost_minor, .currency = *metal.currency};
@@ -258,8 +303,8 @@ Table options_table(const Decision& decision) {
         {text_cell(std::string(extent::name(option.kind)), short_standing(decision, option)),
          text_cell(cost_words(option.likely_cost)), text_cell(cost_words(option.unlucky_cost)),
          text_cell(days_words(option.labour), fmt::format("{:.0f} to {:.0f} h", option.labour.low, option.labour.high)),
-         text_cell(chance_words(option.mean_comeback),
-                   fmt::format("{:.0f} to {:.0f}", 100.0 * option.comeback.low, 100.0 * option.comeback.high))});
+         text_cell(in_100(option.mean_comeback),
+                   fmt::format("{} to {}", hundredths(option.comeback.low), hundredths(option.comeback.high)))});
   }
   return table;
 }
@@ -269,7 +314,7 @@ std::string option_line(const Decision& decision, const OptionResult& option) {
                                  option.likely_cost ? money_words(*option.likely_cost) : std::string("cost not known"));
   if (option.unlucky_cost) text += fmt::format(", nine in ten cost less than {}", money_words(*option.unlucky_cost));
   return text + fmt::format("; {} of work; {} such jobs back within a year ({}).", days_words(option.labour),
-                            chance_words(option.mean_comeback), chance_band(option.comeback.low, option.comeback.high));
+                            in_100(option.mean_comeback), in_100(option.comeback.low, option.comeback.high));
 }
 
 Bullets option_words(const OptionResult& option) {
@@ -290,7 +335,7 @@ Bullets option_words(const OptionResult& option) {
                                : fmt::format("kept as they are, though metal lies there or likely lies there: {}.",
                                              listed(option.not_covered))));
   bullets.items.push_back(told("Risk that stays:", residual_words(option)));
-  if (std::string even = break_even_words(option); !even.empty()) bullets.items.push_back(told("Turns:", even));
+  if (std::string even = break_even_words(option); !even.empty()) bullets.items.push_back(told("Money:", even));
   if (!option.likely_cost && !option.missing_prices.empty()) {
     bullets.items.push_back(told("No price for:", listed(option.missing_prices) + "."));
   }
@@ -313,38 +358,45 @@ Result<void> add_metal(Document& document, const assess::Assessment& assessment,
   const assess::MetalAnswer& metal = *assessment.metal;
   heading(document, 1, number, "Metal, and what must be replaced", "metal");
   if (metal.decision) document.blocks.emplace_back(Lead{.spans = plain(verdict_words(*metal.decision))});
-  if (auto ok = add_map(document, assessment, sheets, number, options); !ok) return ok;
-  if (auto ok = add_cleanliness(document, metal.cleanliness, number + ".2"); !ok) return ok;
+  int part = 0;
+  const auto section = [&] { return fmt::format("{}.{}", number, ++part); };
+  if (auto ok = add_map(document, assessment, sheets, section(), options); !ok) return ok;
+  if (!metal.cleanliness.empty()) {
+    if (auto ok = add_cleanliness(document, metal, options.system, section()); !ok) return ok;
+  }
   if (!metal.decision) return {};
   const Decision& decision = *metal.decision;
-  heading(document, 2, number + ".3", "The options side by side");
+  heading(document, 2, section(), "The options side by side");
   document.blocks.emplace_back(options_table(decision));
   for (const OptionResult& option : decision.options) {
-    heading(document, 3, {}, std::string(extent::name(option.kind)).c_str());
+    heading(document, 3, {}, upper_first(std::string(extent::name(option.kind))));
     document.blocks.emplace_back(option_words(option));
   }
-  if (auto ok = add_curves(document, dose_of(decision, plot)); !ok) return ok;
+  if (auto ok = add_curves(document, dose_of(decision, plot), Caption::with_title); !ok) return ok;
   if (!metal.cleanliness.empty()) paragraph(document, relative_words(decision, metal.cleanliness.front()));
   if (!decision.hinges.empty()) {
-    heading(document, 2, number + ".4", "What decides");
-    const auto even = break_even_of(metal, plot);
-    if (even) {
-      if (auto ok = add_curves(document, *even); !ok) return ok;
+    heading(document, 2, section(), "What decides");
+    const auto even = where_known(break_even_of(metal, plot));
+    if (!even) return fail(even.error());
+    if (*even) {
+      if (auto ok = add_curves(document, **even, Caption::with_title); !ok) return ok;
     }
     if (std::string why = beyond_money_words(decision); !why.empty()) paragraph(document, std::move(why));
     document.blocks.emplace_back(hinges_table(decision));
     paragraph(document,
-              "Of the cost difference between the smallest repair and the whole system: first-order and total Sobol "
-              "indices, and the value of each assumption at which the order turns, all others at their medians.",
+              "The doubt: how far the cost of the smallest repair and of the whole system may lie apart, comebacks in "
+              "(Sobol indices, first order and total). The order turns where the smallest repair stops being the "
+              "cheaper one, all other assumptions at their middles.",
               true);
   }
-  const auto frontier = frontier_of(metal, plot);
-  if (frontier) {
-    heading(document, 2, number + ".5", "What the next part buys");
-    if (auto ok = add_curves(document, *frontier); !ok) return ok;
+  const auto frontier = where_known(frontier_of(metal, plot));
+  if (!frontier) return fail(frontier.error());
+  if (*frontier) {
+    heading(document, 2, section(), "What the next part buys");
+    if (auto ok = add_curves(document, **frontier, Caption::notes); !ok) return ok;
     document.blocks.emplace_back(next_part_table(metal));
   }
-  heading(document, 2, number + ".6", "What these numbers stand on");
+  heading(document, 2, section(), "What these numbers stand on");
   document.blocks.emplace_back(assumptions_table());
   return {};
 }
@@ -380,7 +432,7 @@ std::vector<std::string> attribution_words(const assess::Assessment& assessment,
                                      value(*line.first), value(*line.second));
       if (line.band) {
         const auto end = [&](double si) { return value(std::abs(si) < 1e-6 * line.smallest ? 0.0 : si); };
-        text += fmt::format(" (nine in ten of the differences {} to {})", end(line.band->low), end(line.band->high));
+        text += fmt::format(" (nine in ten of the differences {})", from_to(end(line.band->low), end(line.band->high)));
       } else {
         text += " (no band drawn)";
       }
@@ -396,7 +448,8 @@ std::vector<std::string> attribution_words(const assess::Assessment& assessment,
     const assess::WaterSheet* designed = sheet("as designed");
     const assess::WaterSheet* found = sheet("as found");
     if (designed != nullptr && found != nullptr) {
-      if (auto text = assess::water_difference(*designed, *found); !text.empty()) out.push_back("Water: " + text);
+      if (auto text = assess::water_difference(*designed, *found); !text.empty())
+        out.push_back("Water: " + lower_first(text));
       out.push_back(fmt::format("A warning before damage by water: as designed {}; as found {}.",
                                 warning_words(*designed), warning_words(*found)));
     }

@@ -31,8 +31,10 @@ struct Fill {
   bool explained = false;
   bool sums = false;       ///< of the question about the pump: what options cost
   double text_size = 0.0;  ///< of the drawing; 0: none
+  bool outline = true;     ///< tanks that feed one place drawn as one
   bool caption = false;
   bool signature = false;
+  bool basis = false;  ///< how often it was computed, and how much stands in for facts
   bool close_set = true;
 };
 
@@ -71,12 +73,30 @@ Bullets failures(const Told& told, units::System system, const Fill& fill, Tense
   return bullets;
 }
 
-void add_undecided(const SheetJudgement& sheet, Document& document) {
+/// "Three of 32 checks fail": all by name as bullets, or the worst in the same breath where there is no room.
+void add_failing(const Told& told, const char* still, Tense tense, units::System system, const Fill& fill,
+                 Document& document) {
+  const SheetJudgement& sheet = *told.judged;
+  const std::size_t failing = count(sheet, Outcome::fails);
+  const std::string fail = fmt::format("{} of {} checks {}{}", spelled(failing), sheet.checks.size(), still,
+                                       failing == 1 ? "fails" : "fail");
+  if (fill.failures > 1) {
+    document.blocks.emplace_back(Paragraph{.spans = plain(fail + ":"), .with_next = true});
+    document.blocks.emplace_back(failures(told, system, fill, tense));
+    return;
+  }
+  const auto worst = std::ranges::find(sheet.checks, Outcome::fails, &Check::outcome);
+  const std::string words = lower_first(owner_failure(*worst, *told.sheet, system, tense, fill.explained));
+  paragraph(document, failing == 1 ? fmt::format("{}: {}", fail, words)
+                                   : fmt::format("{}; the technical report lists them. The worst: {}", fail, words));
+}
+
+/// " Two checks could not be decided, ..."; nothing where all could.
+std::string undecided_words(const SheetJudgement& sheet) {
   const std::size_t open = count(sheet, Outcome::not_known);
-  if (open == 0) return;
-  document.blocks.emplace_back(
-      Paragraph{.spans = plain(fmt::format("{} could not be decided, because a fact about the vehicle is missing.",
-                                           open == 1 ? std::string("One check") : spelled(open) + " checks"))});
+  if (open == 0) return {};
+  return fmt::format(" {} could not be decided, because a fact about the vehicle is missing.",
+                     open == 1 ? std::string("One check") : spelled(open) + " checks");
 }
 
 void add_before(const Told& told, units::System system, const Fill& fill, Document& document) {
@@ -84,12 +104,11 @@ void add_before(const Told& told, units::System system, const Fill& fill, Docume
   document.blocks.emplace_back(
       Heading{.level = 1, .number = {}, .text = "The fuel supply " + sheet.name, .id = "before"});
   const std::size_t failing = count(sheet, Outcome::fails);
-  document.blocks.emplace_back(
-      Paragraph{.spans = plain(failing == 0 ? fmt::format("None of {} checks fails.", sheet.checks.size())
-                                            : fmt::format("{} of {} checks {}:", spelled(failing), sheet.checks.size(),
-                                                          failing == 1 ? "fails" : "fail")),
-                .with_next = failing > 0});
-  if (failing > 0) document.blocks.emplace_back(failures(told, system, fill, Tense::was));
+  if (failing == 0) {
+    paragraph(document, fmt::format("None of {} checks fails.", sheet.checks.size()));
+  } else {
+    add_failing(told, "", Tense::was, system, fill, document);
+  }
 }
 
 /// "what is fed at full power", and how far it may lie off.
@@ -108,13 +127,7 @@ void add_after(const Told& told, units::System system, const Fill& fill, Documen
   document.blocks.emplace_back(
       Heading{.level = 1, .number = {}, .text = "The fuel supply " + sheet.name, .id = "after"});
   const std::size_t failing = count(sheet, Outcome::fails);
-  if (failing > 0) {
-    document.blocks.emplace_back(
-        Paragraph{.spans = plain(fmt::format("{} of {} checks still {}:", spelled(failing), sheet.checks.size(),
-                                             failing == 1 ? "fails" : "fail")),
-                  .with_next = true});
-    document.blocks.emplace_back(failures(told, system, fill, Tense::is));
-  }
+  if (failing > 0) add_failing(told, "still ", Tense::is, system, fill, document);
   std::string text;
   if (failing == 0) {
     text = fmt::format(
@@ -135,8 +148,7 @@ void add_after(const Told& told, units::System system, const Fill& fill, Documen
     for (std::size_t i = 0; i < named; ++i) text += (i == 0 ? " " : "; ") + names[i];
     text += named < names.size() ? fmt::format("; and {} more.", names.size() - named) : std::string(".");
   }
-  document.blocks.emplace_back(Paragraph{.spans = plain(text)});
-  add_undecided(sheet, document);
+  paragraph(document, text + undecided_words(sheet));
   if (std::string losses = owner_losses(sheet.dead_pumps); fill.losses && !losses.empty()) {
     document.blocks.emplace_back(Paragraph{.spans = plain(std::move(losses))});
   }
@@ -230,7 +242,8 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
     const system::LineSheet& shown =
         marked ? sheets[static_cast<std::size_t>(found - assessment.sheets.data())] : sheets.back();
     const system::LineSheet* base = &shown != &sheets.front() ? &sheets.front() : nullptr;
-    SchematicData data = schematic_of(shown, base, drawing, SchematicDetail::essential);
+    SchematicData data =
+        schematic_of(shown, base, drawing, fill.outline ? SchematicDetail::outline : SchematicDetail::essential);
     if (marked) mark_metal(data, shown, assessment.metal->map, MarkedPlaces::looked_at);
     const auto figure = schematic_figure(data);
     if (!figure) return fail(figure.error());
@@ -247,18 +260,19 @@ Result<Document> compose(const assess::Assessment& assessment, const std::vector
   }
   add_steps(sheets.back(), assessment, document);
 
-  std::string basis = last.samples > 0
-                          ? fmt::format(
-                                "Computed {} times over, each time with other values of what is not known "
-                                "exactly.",
-                                grouped(last.samples))
-                          : std::string(
-                                "Computed from the most likely values of the parts; how far the answers may spread is "
-                                "not computed here.");
-  basis += fmt::format(" {} of {} numbers were not stated; usual values stand in.", stand_ins(last).size(),
-                       last.inputs.size());
-  basis += all_of_practice(last) ? " The limits are common practice or assumed, not the maker's: advice, never fault."
-                                 : " A limit that is not the maker's can justify advice, never fault.";
+  std::string basis;
+  if (fill.basis) {
+    basis = last.samples > 0
+                ? fmt::format("Computed {} times over, each time with other values of what is not known exactly.",
+                              grouped(last.samples))
+                : std::string(
+                      "Computed from the most likely values of the parts; how far the answers may spread is not "
+                      "computed here.");
+    basis += fmt::format(" {} of {} numbers were not stated; usual values stand in. ", stand_ins(last).size(),
+                         last.inputs.size());
+  }
+  basis += all_of_practice(last) ? "The limits are common practice or assumed, not the maker's: advice, never fault."
+                                 : "A limit that is not the maker's can justify advice, never fault.";
   basis +=
       " Metal in the system proves that the pump came apart, not why. The maker's service information, local codes "
       "and a licensed person decide; this paper advises, it does not certify.";
@@ -281,10 +295,11 @@ Result<Document> owner_paper(const assess::Assessment& assessment, const std::ve
   // What matters most to the owner comes first.
   return fill_one_page(composed, Fill{},
                        {[](Fill& fill) { fill.text_size = 5.0; }, [](Fill& fill) { fill.sums = true; },
-                        [](Fill& fill) { fill.losses = true; }, [](Fill& fill) { fill.text_size = 5.6; },
-                        [](Fill& fill) { fill.failures = 2; }, [](Fill& fill) { fill.narrow = 1; },
-                        [](Fill& fill) { fill.signature = true; }, [](Fill& fill) { fill.failures = 3; },
-                        [](Fill& fill) { fill.text_size = 6.2; }, [](Fill& fill) { fill.narrow = 3; },
+                        [](Fill& fill) { fill.losses = true; }, [](Fill& fill) { fill.basis = true; },
+                        [](Fill& fill) { fill.text_size = 5.6; }, [](Fill& fill) { fill.failures = 2; },
+                        [](Fill& fill) { fill.narrow = 1; }, [](Fill& fill) { fill.signature = true; },
+                        [](Fill& fill) { fill.failures = 3; }, [](Fill& fill) { fill.text_size = 6.2; },
+                        [](Fill& fill) { fill.narrow = 3; }, [](Fill& fill) { fill.outline = false; },
                         [](Fill& fill) { fill.caption = true; }, [](Fill& fill) { fill.explained = true; },
                         [](Fill& fill) { fill.failures = 4; }, [](Fill& fill) { fill.text_size = 6.8; },
                         [](Fill& fill) { fill.failures = 6; }, [](Fill& fill) { fill.text_size = 7.4; },

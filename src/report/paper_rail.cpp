@@ -23,14 +23,9 @@ using assess::FuelHeat;
 using assess::RailCapacity;
 using units::Dimension;
 
-constexpr double atmosphere_Pa = 101325.0;
-
 std::string at_words(double rev_per_s, double power_W, units::System system) {
   return fmt::format("{} rpm and {}", grouped(static_cast<std::size_t>(std::lround(60.0 * rev_per_s))),
                      units::print(power_W, Dimension::power, system));
-}
-std::string rail_words(double absolute_Pa, units::System system) {
-  return units::print(std::max(0.0, absolute_Pa - atmosphere_Pa), Dimension::gauge_pressure, system);
 }
 std::string percent(double share) { return fmt::format("{:.0f} %", 100.0 * share); }
 
@@ -44,17 +39,6 @@ const char* who_runs_out(rail::Limit limit) {
   }
   return "nothing runs out";
 }
-const char* limit_words(rail::Limit limit) {
-  switch (limit) {
-    case rail::Limit::supply: return "supply";
-    case rail::Limit::pump: return "pump";
-    case rail::Limit::injector: return "injectors";
-    case rail::Limit::pressure: return "pressure";
-    case rail::Limit::none: break;
-  }
-  return "-";
-}
-
 Cell cell(std::string text, std::string detail = {}) {
   return {.spans = plain(std::move(text)), .detail = std::move(detail)};
 }
@@ -62,10 +46,11 @@ Column number_column(std::string title) { return {.title = std::move(title), .ki
 
 /// Answers of which the same is said, one paragraph for all their sheets.
 template <class Answer, class Say>  // two kinds of answers, lambdas
-void say_by_sheet(Document& document, const std::vector<Answer>& answers, const Say& say) {
+void say_by_sheet(Document& document, const std::vector<Answer>& answers, const Say& say, bool note = false) {
   std::vector<std::pair<std::string, std::vector<std::string>>> said;
   for (const Answer& answer : answers) {
     const std::string words = say(answer);
+    if (words.empty()) continue;
     const auto same = std::ranges::find_if(said, [&](const auto& one) { return one.first == words; });
     if (same == said.end()) {
       said.push_back({words, {answer.sheet}});
@@ -75,21 +60,66 @@ void say_by_sheet(Document& document, const std::vector<Answer>& answers, const 
   }
   for (const auto& [words, sheets] : said) {
     const bool all = sheets.size() == answers.size();
-    paragraph(document, all && answers.size() > 1
-                            ? words
-                            : (sheets.size() > 1 ? "Systems " : "System ") + listed(sheets) + ": " + words);
+    paragraph(document,
+              all && answers.size() > 1 ? words
+                                        : (sheets.size() > 1 ? "Systems " : "System ") + listed(sheets) + ": " + words,
+              note);
   }
 }
 
-void add_assumed(Document& document, const std::vector<std::string>& assumed) {
-  if (assumed.empty()) return;
-  paragraph(document, "Not stated, typical values stand in: " + listed(assumed) + ".", true);
+template <class Answer>  // two kinds of answers
+void add_assumed(Document& document, const std::vector<Answer>& answers) {
+  say_by_sheet(
+      document, answers,
+      [](const Answer& answer) {
+        return answer.assumed.empty() ? std::string()
+                                      : "Not stated, typical values stand in: " + listed(answer.assumed) + ".";
+      },
+      true);
 }
+
+/// Rows of a table by sheet; sheets of which the same is to be said share them under both names.
+class RowsBySheet {
+ public:
+  void add(const std::string& sheet, std::vector<Row> rows) {
+    const auto same = std::ranges::find_if(groups_, [&](const Group& group) { return alike(group.rows, rows); });
+    if (same == groups_.end()) {
+      groups_.push_back({.sheets = {sheet}, .rows = std::move(rows)});
+    } else {
+      same->sheets.push_back(sheet);
+    }
+  }
+  /// The first cell of a row takes the names.
+  void move_to(Table& table) {
+    for (Group& group : groups_) {
+      for (std::size_t i = 0; i < group.rows.size(); ++i) {
+        Row row{cell(i > 0 ? std::string() : listed(group.sheets))};
+        row.insert(row.end(), group.rows[i].begin(), group.rows[i].end());
+        table.rows.push_back(std::move(row));
+      }
+    }
+    groups_.clear();
+  }
+
+ private:
+  struct Group {
+    std::vector<std::string> sheets;
+    std::vector<Row> rows;
+  };
+  static bool alike(const std::vector<Row>& a, const std::vector<Row>& b) {
+    return std::ranges::equal(a, b, [](const Row& one, const Row& other) {
+      return std::ranges::equal(one, other, [](const Cell& left, const Cell& right) {
+        return text_of(left.spans) == text_of(right.spans) && left.detail == right.detail;
+      });
+    });
+  }
+  std::vector<Group> groups_;
+};
 
 void add_capacity(Document& document, const std::vector<RailCapacity>& answers, units::System system) {
   say_by_sheet(document, answers, [&](const RailCapacity& answer) { return capacity_sentence(answer, system); });
   if (std::ranges::all_of(answers, &RailCapacity::sized_to_engine)) {
-    add_assumed(document, answers.back().assumed);
+    add_assumed(document, answers);
     return;
   }
   Table line{.caption = "Along the engine's own line of power",
@@ -97,51 +127,79 @@ void add_capacity(Document& document, const std::vector<RailCapacity>& answers, 
                          {.title = "speed and power"},
                          number_column("rail, needed"),
                          number_column("rail, held"),
-                         number_column("delivery to spare"),
-                         {.title = "limit"}},
+                         number_column("delivery to spare")},
              .rows = {}};
-  Table worn{.caption = "Power that the fuel is good for at rated speed, and what ends it",
-             .columns = {{.title = "state"}},
+  const bool limited = std::ranges::any_of(answers, [](const RailCapacity& answer) {
+    return !answer.sized_to_engine &&
+           std::ranges::any_of(answer.states.front().line,
+                               [](const rail::CapacityPoint& at) { return at.limit != rail::Limit::none; });
+  });
+  if (limited) line.columns.push_back({.title = "limit"});
+  Table worn{.caption = "Power that the fuel is good for at rated speed",
+             .columns = {{.title = "system"}, {.title = "state"}, number_column("power"), {.title = "what ends it"}},
              .rows = {}};
+  RowsBySheet along;
+  RowsBySheet ends;
   for (const RailCapacity& answer : answers) {
     if (answer.sized_to_engine) continue;
     const assess::RailState& own = answer.states.front();
+    std::vector<Row> rows;
     for (std::size_t i = 0; i < own.line.size(); ++i) {
       const rail::CapacityPoint& point = own.line[i];
-      line.rows.push_back(
-          {cell(i == 0 ? answer.sheet : ""), cell(at_words(point.crank_rev_per_s, answer.line_W[i], system)),
-           cell(rail_words(point.needed_Pa, system)), cell(rail_words(point.sustainable_Pa, system)),
-           cell(with_minus(fmt::format("{:+.0f} %", 100.0 * point.delivery_margin))), cell(limit_words(point.limit))});
+      rows.push_back({cell(at_words(point.crank_rev_per_s, answer.line_W[i], system)),
+                      cell(rail_words(point.needed_Pa, system)), cell(rail_words(point.sustainable_Pa, system)),
+                      cell(with_minus(fmt::format("{:+.0f} %", 100.0 * point.delivery_margin)))});
+      if (limited) rows.back().push_back(cell(limit_words(point.limit)));
     }
-    worn.columns.push_back(number_column(answer.sheet));
-    for (std::size_t s = 0; s < answer.states.size(); ++s) {
-      if (worn.rows.size() <= s) worn.rows.push_back({cell(answer.states[s].title)});
-      const rail::Ceiling& ceiling = answer.states[s].ceiling;
-      worn.rows[s].push_back(cell(units::print(ceiling.power_W, Dimension::power, system), limit_words(ceiling.limit)));
+    along.add(answer.sheet, std::move(rows));
+    std::vector<Row> states;
+    for (const assess::RailState& state : answer.states) {
+      states.push_back({cell(state.title), cell(units::print(state.ceiling.power_W, Dimension::power, system)),
+                        cell(limit_words(state.ceiling.limit))});
     }
+    ends.add(answer.sheet, std::move(states));
   }
+  along.move_to(line);
+  ends.move_to(worn);
   document.blocks.emplace_back(std::move(line));
   document.blocks.emplace_back(std::move(worn));
-  const RailCapacity& last = answers.back();
-  paragraph(
-      document,
-      fmt::format("A pump that delivers 15 % more (a later pump of the family; common practice, no source) would "
-                  "change the fuel at that ceiling by {}; the limit would then be the {}, and the supply would "
-                  "have to feed {} more.",
-                  percent(last.swap_ratio - 1.0), limit_words(last.swap_limit), percent(last.swap_inlet_ratio - 1.0)));
+  std::vector<RailCapacity> known;
+  std::ranges::copy_if(answers, std::back_inserter(known),
+                       [](const RailCapacity& one) { return !one.sized_to_engine; });
+  say_by_sheet(document, known, [](const RailCapacity& one) { return with_minus(swap_sentence(one)); });
   paragraph(document,
-            fmt::format("Needed: lowest rail pressure whose longest injection makes the shot. Held: highest that the "
-                        "pump keeps up. Delivery to spare: the open pump against injection and returns at full rail "
-                        "pressure. Fuel at {} and {} with {:.1f} % gas at the pump inlet, as the supply gives it at "
-                        "rated power. Leakage may be half or double (assumed). Computed, not measured.",
-                        units::print(last.inlet_K, Dimension::temperature, system),
-                        units::print(last.inlet.pressure_Pa, Dimension::absolute_pressure, system),
-                        100.0 * last.inlet.gas_fraction),
+            "Needed: lowest rail pressure whose longest injection makes the shot. Held: highest that the pump keeps "
+            "up. Delivery to spare: the open pump against injection and returns at full rail pressure. Leakage may be "
+            "half or double (assumed). Computed, not measured.",
             true);
-  add_assumed(document, last.assumed);
+  say_by_sheet(
+      document, known,
+      [&](const RailCapacity& one) {
+        return fmt::format(
+            "Fuel at {} and {} with {:.1f} % gas at the pump inlet, as the supply gives it at rated "
+            "power.",
+            units::print(one.inlet_K, Dimension::temperature, system),
+            units::print(one.inlet.pressure_Pa, Dimension::absolute_pressure, system), 100.0 * one.inlet.gas_fraction);
+      },
+      true);
+  add_assumed(document, answers);
 }
 
-void add_wear(Document& document, const FuelHeat& answer, const std::string& number, units::System system) {
+/// How closely the loop of supply, high-pressure side and heat closes.
+std::string agreement(double residual_K) {
+  constexpr double least_told_K = 1e-3;
+  return residual_K < least_told_K ? fmt::format("better than {} K", least_told_K)
+                                   : fmt::format("within {:.3f} K", residual_K);
+}
+
+/// "fuel of the sheet, No. 2 diesel" where the sheet names its fuel by the name of a file.
+std::string fuel_words(const std::string& fuel, const std::string& title) {
+  constexpr std::string_view own = "fuel of the sheet";
+  return fuel.starts_with(own) && !title.empty() ? fmt::format("{}, {}", own, title) : fuel;
+}
+
+void add_wear(Document& document, const FuelHeat& answer, const std::string& fuel, const std::string& number,
+              units::System system) {
   if (answer.wear.empty()) return;
   document.blocks.emplace_back(
       Heading{.level = 2, .number = number, .text = "Film on the cam: an explanation, no verdict", .id = ""});
@@ -152,24 +210,26 @@ void add_wear(Document& document, const FuelHeat& answer, const std::string& num
                           number_column("film over roughness")},
               .rows = {}};
   for (const assess::WearState& state : answer.wear) {
-    table.rows.push_back({cell(state.fuel, state.bounding                       ? "bounding case"
-                                           : state.range == Range::extrapolated ? "viscosity extrapolated"
-                                                                                : ""),
-                          cell(units::print(state.inlet_K, Dimension::temperature, system)),
-                          cell(fmt::format("{:.0f} in 100", 100.0 * state.relative)),
-                          cell(fmt::format("{:.2f}", state.lambda))});
+    table.rows.push_back(
+        {cell(fuel_words(state.fuel, fuel), state.bounding                       ? "bounding case"
+                                            : state.range == Range::extrapolated ? "viscosity extrapolated"
+                                                                                 : ""),
+         cell(units::print(state.inlet_K, Dimension::temperature, system)), cell(percent(state.relative)),
+         cell(fmt::format("{:.2f}", state.lambda))});
   }
   document.blocks.emplace_back(std::move(table));
   paragraph(document,
-            "System " + answer.sheet +
-                " at rated power for hours. Design point: en590 at 40 C, assumed. Below 1 the parts touch through the "
-                "film even on good fuel: the contact lives on its surface and on the fuel's additives. Thin fuel "
-                "narrows what is left; no figure here proves a cause, and none enters a verdict.",
+            fmt::format("System {} at rated power for hours. Design point: summer diesel at {}, assumed. Below 1 the "
+                        "parts touch through the film even on good fuel: the contact lives on its surface and on the "
+                        "fuel's additives. Thin fuel narrows what is left; no figure here proves a cause, and none "
+                        "enters a verdict.",
+                        answer.sheet, units::print(assess::film_design_K, Dimension::temperature, system)),
             true);
 }
 
-Result<void> add_heat(Document& document, const std::vector<FuelHeat>& answers, const PaperOptions& options,
+Result<void> add_heat(Document& document, const assess::Assessment& assessment, const PaperOptions& options,
                       const std::string& number) {
+  const std::vector<FuelHeat>& answers = assessment.heat;
   const units::System system = options.system;
   const auto temperature = [&](double kelvin) { return units::print(kelvin, Dimension::temperature, system); };
   say_by_sheet(document, answers, [&](const FuelHeat& answer) { return heat_sentence(answer, system); });
@@ -182,34 +242,84 @@ Result<void> add_heat(Document& document, const std::vector<FuelHeat>& answers, 
                           number_column("return at tank")},
               .rows = {}};
   double residual_K = 0.0;
+  RowsBySheet runs;
   for (const FuelHeat& answer : answers) {
-    for (std::size_t i = 0; i < answer.points.size(); ++i) {
-      const heat::LoopState& state = answer.points[i].loop.heat;
-      residual_K = std::max(residual_K, answer.points[i].loop.residual_K);
-      table.rows.push_back({cell(i == 0 ? answer.sheet : ""), cell(answer.points[i].title),
-                            cell(temperature(state.tank_K)), cell(temperature(state.inlet_K)),
-                            cell(temperature(state.engine_return_K)), cell(temperature(state.tank_return_K))});
+    std::vector<Row> rows;
+    for (const assess::HeatPoint& point : answer.points) {
+      const heat::LoopState& state = point.loop.heat;
+      residual_K = std::max(residual_K, point.loop.residual_K);
+      rows.push_back({cell(point.title), cell(temperature(state.tank_K)), cell(temperature(state.inlet_K)),
+                      cell(temperature(state.engine_return_K)), cell(temperature(state.tank_return_K))});
     }
+    runs.add(answer.sheet, std::move(rows));
   }
+  runs.move_to(table);
   document.blocks.emplace_back(std::move(table));
   say_by_sheet(document, answers, [&](const FuelHeat& answer) { return cooler_sentence(answer, system); });
-  auto day = curves_figure(
-      day_of(answers.back(), {.system = system, .size = {.width = 482.0, .text_size = 7.2, .plot_height = 130.0}}));
+  const FuelHeat& shown = answers.back();
+  CurvesData drawn =
+      day_of(shown, {.system = system, .size = {.width = 482.0, .text_size = 7.2, .plot_height = 130.0}});
+  drawn.notes.clear();
+  auto day = curves_figure(drawn);
   if (!day) return fail(day.error());
-  document.blocks.emplace_back(
-      FigureBlock{.figure = std::move(*day), .caption = plain("Three hours at rated power, one at idle, three more.")});
+  std::string caption = fmt::format(
+      "Fuel temperature over a work day, system {}: three hours at rated power, one at idle, three more", shown.sheet);
+  caption += shown.day.ran_dry ? fmt::format("; the tank runs dry after {:.1f} h, where the day ends.",
+                                             shown.day.samples.back().time_s / 3600.0)
+                               : std::string(".");
+  caption += " The limit is published engine application data.";
+  document.blocks.emplace_back(FigureBlock{.figure = std::move(*day), .caption = plain(std::move(caption))});
   paragraph(document,
-            fmt::format("Supply, high-pressure side and heat agree within {:.3f} K. Returns are taken without loss of "
-                        "heat, which makes them too hot rather than too cool; the tank is mixed, without sun or heat "
-                        "from road and exhaust.",
-                        residual_K),
+            fmt::format("Supply, high-pressure side and heat agree {}. Returns are taken without loss of heat, which "
+                        "makes them too hot rather than too cool; the tank is mixed, without sun or heat from road and "
+                        "exhaust. What tank and lines give off is assumed.",
+                        agreement(residual_K)),
             true);
-  add_assumed(document, answers.back().assumed);
-  add_wear(document, answers.back(), number + ".1", system);
+  add_assumed(document, answers);
+  const auto sheet = std::ranges::find(assessment.sheets, shown.sheet, &supply::SheetJudgement::name);
+  add_wear(document, shown, sheet == assessment.sheets.end() ? std::string() : sheet->fuel, number + ".1", system);
   return {};
 }
 
 }  // namespace
+
+std::string limit_words(rail::Limit limit) {
+  switch (limit) {
+    case rail::Limit::supply: return "supply";
+    case rail::Limit::pump: return "pump";
+    case rail::Limit::injector: return "injectors";
+    case rail::Limit::pressure: return "pressure";
+    case rail::Limit::none: break;
+  }
+  return "-";
+}
+
+std::string rail_words(double absolute_Pa, units::System system) {
+  constexpr double atmosphere_Pa = 101325.0;
+  std::string text = units::print(absolute_Pa - atmosphere_Pa, Dimension::gauge_pressure, system);
+  // Five digits of psi read in groups.
+  const std::size_t digits = text.find_first_not_of("0123456789");
+  constexpr std::size_t ungrouped = 4;
+  if (digits != std::string::npos && digits > ungrouped && text[digits] == ' ') {
+    text = grouped(std::stoul(text.substr(0, digits))) + text.substr(digits);
+  }
+  return text;
+}
+
+std::string swap_sentence(const RailCapacity& answer) {
+  constexpr const char* common = "That the later pump of a family delivers 15 % more is common practice, no source.";
+  constexpr double least_told = 0.005;
+  const double gain = answer.swap_ratio - 1.0;
+  const double fed = answer.swap_inlet_ratio - 1.0;
+  if (std::abs(gain) < least_told && std::abs(fed) < least_told) {
+    return fmt::format("{} Here it would change nothing: the {} stay the limit.", common,
+                       limit_words(answer.swap_limit));
+  }
+  return fmt::format(
+      "{} Here it would change the fuel at the ceiling by {:+.0f} %; the limit would then be the {}, and "
+      "the supply would be asked for {:+.0f} %.",
+      common, 100.0 * gain, limit_words(answer.swap_limit), 100.0 * fed);
+}
 
 std::string capacity_sentence(const RailCapacity& answer, units::System system) {
   if (answer.sized_to_engine) {
@@ -287,7 +397,7 @@ Result<void> add_rail_chapters(Document& document, const assess::Assessment& ass
     const std::string chapter = fmt::format("{}", ++number);
     document.blocks.emplace_back(
         Heading{.level = 1, .number = chapter, .text = "How warm the fuel gets", .id = "heat"});
-    if (auto done = add_heat(document, assessment.heat, options, chapter); !done) return done;
+    if (auto done = add_heat(document, assessment, options, chapter); !done) return done;
   }
   return {};
 }

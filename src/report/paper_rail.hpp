@@ -10,6 +10,13 @@
 /// The sections rail and heat of an assessment in words: for the screen, and as chapters of the technical paper.
 namespace fw::report {
 
+/// "supply", "injectors"; "-" where nothing limits.
+[[nodiscard]] std::string limit_words(rail::Limit limit);
+/// A pressure in rail or pipes over that of the air, as every gauge and scan tool says it.
+[[nodiscard]] std::string rail_words(double absolute_Pa, units::System system);
+/// What a pump that delivers 15 % more would change.
+[[nodiscard]] std::string swap_sentence(const assess::RailCapacity& answer);
+
 /// "At 2,800 rpm and 290 kW the pump runs out before the supply does.", with what the rail holds along the engine's own
 /// line of power; where the pump or the nozzles are not stated, that their margin is not known.
 [[nodiscard]] std::string capacity_sentence(const assess::RailCapacity& answer, units::System system);

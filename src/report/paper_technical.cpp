@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "base/chance_words.hpp"
 #include "numerics/draw.hpp"
 #include "report/change_words.hpp"
 #include "report/check_words.hpp"
@@ -17,6 +18,7 @@
 #include "report/figure_strips.hpp"
 #include "report/input_words.hpp"
 #include "report/line_sheet_tables.hpp"
+#include "report/metal_words.hpp"
 #include "report/paper_metal.hpp"
 #include "report/paper_parts.hpp"
 #include "report/paper_rail.hpp"
@@ -95,13 +97,13 @@ Table effects_table(const std::vector<supply::Difference>& lines, units::System 
     const bool counted = line.id == "stages";
     const auto value = [&](const std::optional<double>& si) {
       if (!si) return std::string("-");
-      return counted ? fmt::format("{:.0f}", *si) : with_minus(units::print(*si, line.dimension, system));
+      return counted ? fmt::format("{:.0f}", *si) : words_of(Amount{.si = *si, .dimension = line.dimension}, system);
     };
     std::string band = "-";
     if (line.band && !counted) {
       // Rounding leaves traces where two systems share all that counts.
       const auto end = [&](double si) { return value(std::abs(si) < 1e-6 * line.smallest ? 0.0 : si); };
-      band = end(line.band->low) + " to " + end(line.band->high);
+      band = from_to(end(line.band->low), end(line.band->high));
     }
     std::string detail = line.branch.empty() ? "" : "taken: " + with_minus(line.branch);
     if (line.assumptions_differ) detail += "; another assumption gives another effect";
@@ -117,10 +119,16 @@ Table effects_table(const std::vector<supply::Difference>& lines, units::System 
   return table;
 }
 
-/// What changed from one sheet to the next.
-void add_changes(Document& document, const SheetJudgement& from, const SheetJudgement& to, units::System system) {
+/// What changed from one sheet to the next, but for the sentences that stand above.
+void add_changes(Document& document, const SheetJudgement& from, const SheetJudgement& to,
+                 const std::vector<std::string>& told, units::System system) {
   const std::vector<supply::Difference> lines = supply::compare(from, to);
-  const ChangeWords words = change_words(lines, system);
+  ChangeWords words = change_words(lines, system);
+  for (const std::string& sentence : told) {
+    if (const std::size_t at = words.rest.find(sentence); at != std::string::npos) {
+      words.rest.erase(at > 0 ? at - 1 : at, sentence.size() + (at > 0 ? 1 : 0));
+    }
+  }
   Table effects = effects_table(lines, system);
   effects.caption = fmt::format("From {} to {}", from.name, to.name);
   if (effects.rows.empty()) {
@@ -203,7 +211,8 @@ Table all_checks_table(const std::vector<SheetJudgement>& sheets, std::size_t fi
         row.push_back({.spans = plain("-"), .mark = {}, .detail = {}});
         continue;
       }
-      row[0] = {.spans = plain(with_minus(check->title))};
+      // A part may have another title in another system: the first one that has it names the row.
+      if (row[0].spans.empty()) row[0] = {.spans = plain(with_minus(check->title))};
       const std::optional<Amount> value = value_of(*check);
       row[1] = reading(value ? limit_of(*check) : std::nullopt, system);
       std::string detail;
@@ -239,7 +248,7 @@ Table hinges_of(const SheetJudgement& sheet, const system::LineSheet& line_sheet
     };
     table.rows.push_back({{.spans = plain(with_minus(check.title))},
                           {.spans = plain(input_words(hinge.input, &line_sheet))},
-                          {.spans = plain(fmt::format("{:.0f} in 100", 100.0 * hinge.share))},
+                          {.spans = plain(in_100(hinge.share))},
                           {.spans = plain(width(width_now))},
                           {.spans = plain(width(hinge.width_if_known))}});
   }
@@ -481,7 +490,7 @@ std::vector<Table> number_tables(const assess::Assessment& assessment, const std
       std::string range = "exact";
       if (input.spread.kind != SpreadKind::exact) {
         const numerics::Band band = numerics::band_90(input);
-        range = input_at(input, band.low, system) + " to " + input_at(input, band.high, system);
+        range = from_to(input_at(input, band.low, system), input_at(input, band.high, system));
       }
       std::string names;
       for (std::string name : entry.names) {
@@ -600,18 +609,21 @@ Result<void> add_reasons(Document& document, const assess::Assessment& assessmen
     }
   }
   const bool leads = assessment.diagnosis->causes.front().id == first->cause.id;
-  std::string text = leads ? "No single look that is left would put another cause in front."
-                           : "No single look that is left would put it in front.";
-  if (!first->overturns.empty()) {
-    text = fmt::format("What single result would {}: ", leads ? "put another cause in front" : "put it in front");
+  const char* front = leads ? "put another cause in front" : "put it in front";
+  if (first->overturns.empty()) {
+    paragraph(document, fmt::format("No single look that is left would {}.", front));
+  } else {
+    document.blocks.emplace_back(
+        Paragraph{.spans = plain(fmt::format("What single look would {}, and how often it comes out so:", front)),
+                  .with_next = true});
+    Bullets bullets;
     for (std::size_t i = 0; i < std::min(most_results, first->overturns.size()); ++i) {
       const diagnosis::Overturn& one = first->overturns[i];
-      text += fmt::format("{}{} ({}), happens {:.0f} in 100 times", i == 0 ? "" : "; ", lower_first(one.title),
-                          one.outcome, 100.0 * one.chance);
+      bullets.items.push_back(
+          plain(fmt::format("{}: if {}, {} times", upper_first(one.title), one.outcome, in_100(one.chance))));
     }
-    text += ".";
+    document.blocks.emplace_back(std::move(bullets));
   }
-  paragraph(document, with_minus(text));
   paragraph(document,
             conflict_words(first->conflict_bits) + "." +
                 (first->effective_draws ? " " + effective_words(*first->effective_draws) + "." : std::string()),
@@ -649,9 +661,8 @@ Result<void> add_diagnosis(Document& document, const assess::Assessment& assessm
   if (!diagnosis.discounted.empty()) {
     std::string text = "Not counted: ";
     for (std::size_t i = 0; i < diagnosis.discounted.size(); ++i) {
-      std::string finding = diagnosis.discounted[i].finding;
-      std::ranges::replace(finding, '-', ' ');
-      text += (i == 0 ? "" : "; ") + finding + " (" + diagnosis.discounted[i].why + ")";
+      const diagnosis::Discounted& one = diagnosis.discounted[i];
+      text += fmt::format("{}{} ({})", i == 0 ? "" : "; ", lower_first(one.title), one.why);
     }
     paragraph(document, with_minus(text) + ".", true);
   }
@@ -755,7 +766,8 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
         return fail(ok.error());
       }
     }
-    if (const std::vector<std::string> did = attribution_words(assessment, system); !did.empty()) {
+    const std::vector<std::string> did = attribution_words(assessment, system);
+    if (!did.empty()) {
       document.blocks.emplace_back(
           Paragraph{.spans = plain("From the system as designed to the one as found:"), .with_next = true});
       Bullets bullets;
@@ -763,7 +775,9 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
       document.blocks.emplace_back(std::move(bullets));
     }
     for (std::size_t i = 1; i < assessment.sheets.size(); ++i) {
-      add_changes(document, assessment.sheets[i - 1], assessment.sheets[i], system);
+      const bool above = assessment.sheets[i - 1].name == "as designed" && assessment.sheets[i].name == "as found";
+      add_changes(document, assessment.sheets[i - 1], assessment.sheets[i], above ? did : std::vector<std::string>(),
+                  system);
     }
   }
   for (std::size_t i = 0; i < sheets.size(); ++i) {
@@ -790,11 +804,11 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
       document.blocks.emplace_back(
           Caution{.signal = signal_of(caution.signal), .title = caution.title, .spans = plain(caution.text)});
     }
-    paragraph(document,
-              "At rated power, " +
-                  lower_first(
-                      point_words(last.line.point, system).substr(point_words(last.line.point, system).find("fuel"))) +
-                  ", every pump running. Most likely values; a gauge adds its own error.");
+    const std::string point = point_words(last.line.point, system);
+    document.blocks.emplace_back(
+        Paragraph{.spans = plain("At rated power, " + point.substr(point.find("fuel")) +
+                                 ", every pump running. Most likely values; a gauge adds its own error."),
+                  .with_next = true});
     document.blocks.emplace_back(std::move(ports));
   }
 
@@ -810,14 +824,16 @@ Result<Document> technical_paper(const assess::Assessment& assessment, const std
       if (pair.key == "fuel" && !assessment.sheets[i].fuel.empty()) pair.value = plain(assessment.sheets[i].fuel);
     }
     document.blocks.emplace_back(std::move(head));
+    std::map<std::string, std::vector<std::string>> same;  // an annex, the legs that stand there
     for (Table& table : leg_tables(sheets[i], system)) {
       const auto [before, fresh] = told.try_emplace(words_in(table), annex);
       if (fresh) {
         document.blocks.emplace_back(std::move(table));
       } else {
-        paragraph(document, fmt::format("{}: as in {}.", table.caption, before->second));
+        same[before->second].push_back(table.caption);
       }
     }
+    for (const auto& [where, legs] : same) paragraph(document, fmt::format("As in {}: {}.", where, listed(legs)));
   }
   const std::string checks_letter(1, letter++);
   heading(document, 1, checks_letter, "All checks", "checks");

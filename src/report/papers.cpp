@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "base/chance_words.hpp"
 #include "report/check_words.hpp"
 #include "report/figure_grade.hpp"
 #include "report/input_words.hpp"
@@ -124,9 +125,7 @@ std::string plain_band(const Check& check, units::System system) {
 std::string chance_words(const Check& check) {
   const supply::Sampled& sampled = *check.sampled;
   if (sampled.failing == 0) return fmt::format("under {:.2g} % fail, 95 % sure", 100.0 * sampled.chance_at_most);
-  const double in_100 = 100.0 * sampled.chance();
-  if (in_100 < 1.0) return "under 1 in 100 fails";
-  return fmt::format("{}{:.0f} in 100 fail", sampled.coarse ? "about " : "", in_100);
+  return fmt::format("{}{} fail", sampled.coarse ? "about " : "", in_100(sampled.chance()));
 }
 
 /// Every check that does not hold as a line of its own with its reason under it; the holding ones in one line.
@@ -183,8 +182,7 @@ std::string dead_pump_sentence(const supply::DeadPump& dead, units::System syste
     return fmt::format(
         "If the {} dies, fuel still reaches the high-pressure pump, but at {} (rated power, clean fuel of 20 C) "
         "where it should see {}: the engine may lose power, stall or not start, or run on unnoticed while the pump "
-        "wears. "
-        "Fuel arrives {}.",
+        "wears. Fuel arrives {}.",
         named, pressure(dead.inlet_at_rated_Pa, system), pressure(*dead.inlet_limit_Pa, system), fed_where(dead));
   }
   if (dead.engine_fed_at_rated) {
@@ -334,6 +332,9 @@ Result<Document> brief(const assess::Assessment& assessment, const PaperOptions&
     for (const extent::OptionResult& option : assessment.metal->decision->options) {
       bullets.items.push_back(plain(option_line(*assessment.metal->decision, option)));
     }
+    for (const assess::CleanlinessChange& change : assessment.metal->changes) {
+      bullets.items.push_back(plain(upper_first(cleanliness_words(change))));
+    }
     document.blocks.emplace_back(std::move(bullets));
   }
   add_rail_brief(document, assessment, options.system);
@@ -404,7 +405,9 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
     held.rows.push_back(
         {{.spans = plain(sheet.name)},
          {.spans = plain(fmt::format("{} of {}", count(sheet, Outcome::holds), sheet.checks.size()))},
-         {.spans = plain(fill.dead_pumps || &sheet == &assessment.sheets.back() ? with_minus(deaths) : "-")}});
+         {.spans = plain(deaths.empty()                                           ? "-"
+                         : fill.dead_pumps || &sheet == &assessment.sheets.back() ? with_minus(deaths)
+                                                                                  : "in the technical report")}});
   }
   if (!held.rows.empty()) document.blocks.emplace_back(std::move(held));
   add_cautions_shortly(assessment, document);
@@ -422,15 +425,14 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
     }
     std::string classes;
     for (const auto& [name, n] : by_class) classes += fmt::format("{}{} {}", classes.empty() ? "" : ", ", n, name);
-    document.blocks.emplace_back(
-        Paragraph{.spans = plain(fmt::format(
-                      "Where the numbers come from: system {}, file {}, {} numbers ({}). Not stated, so usual values "
-                      "stand in: {}. Limits "
-                      "here are common practice or assumed unless a maker's value was entered: they can "
-                      "justify advice, never fault.",
-                      sheet.name, file_name(sheet.file), sheet.inputs.size(), classes,
-                      stand_in_words(guessed, stand_ins(sheet).size(), shown))),
-                  .small = true});
+    document.blocks.emplace_back(Paragraph{
+        .spans = plain(fmt::format(
+            "Where the numbers come from: system {}, file {}, {} numbers ({}). Not stated, so usual values "
+            "stand in: {}. Limits here are common practice or assumed unless a maker's value was entered: they can "
+            "justify advice, never fault.",
+            sheet.name, file_name(sheet.file), sheet.inputs.size(), classes,
+            stand_in_words(guessed, stand_ins(sheet).size(), shown))),
+        .small = true});
   }
   document = typeset(std::move(document));
   if (const auto sound = check(document); !sound) return fail(sound.error());
@@ -441,14 +443,15 @@ Result<Document> compose_page(const assess::Assessment& assessment, const PaperO
 
 Result<Document> supply_page(const assess::Assessment& assessment, const PaperOptions& options) {
   const auto composed = [&](const PageFill& fill) { return compose_page(assessment, options, fill); };
-  return fill_one_page(composed, PageFill{},
-                       {[](PageFill& fill) { fill.plot_height = 50.0; }, [](PageFill& fill) { fill.several = true; },
-                        [](PageFill& fill) { fill.named = 2; }, [](PageFill& fill) { fill.rows = 6; },
-                        [](PageFill& fill) { fill.dead_pumps = true; }, [](PageFill& fill) { fill.plot_height = 70.0; },
-                        [](PageFill& fill) { fill.rows = 9; }, [](PageFill& fill) { fill.named = 4; },
-                        [](PageFill& fill) { fill.plot_height = 100.0; }, [](PageFill& fill) { fill.guesses = 1; },
-                        [](PageFill& fill) { fill.rows = 12; }, [](PageFill& fill) { fill.guesses = 3; },
-                        [](PageFill& fill) { fill.close_set = false; }});
+  return fill_one_page(
+      composed, PageFill{},
+      {[](PageFill& fill) { fill.plot_height = 36.0; }, [](PageFill& fill) { fill.plot_height = 50.0; },
+       [](PageFill& fill) { fill.several = fill.plot_height >= 50.0; }, [](PageFill& fill) { fill.named = 2; },
+       [](PageFill& fill) { fill.rows = 6; }, [](PageFill& fill) { fill.dead_pumps = true; },
+       [](PageFill& fill) { fill.plot_height = 70.0; }, [](PageFill& fill) { fill.rows = 9; },
+       [](PageFill& fill) { fill.named = 4; }, [](PageFill& fill) { fill.plot_height = 100.0; },
+       [](PageFill& fill) { fill.guesses = 1; }, [](PageFill& fill) { fill.rows = 12; },
+       [](PageFill& fill) { fill.guesses = 3; }, [](PageFill& fill) { fill.close_set = false; }});
 }
 
 }  // namespace fw::report

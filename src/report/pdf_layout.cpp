@@ -54,6 +54,7 @@ class Cutter {
     const bool notes = std::any_of(document.blocks.begin(), document.blocks.end(),
                                    [](const Block& block) { return std::holds_alternative<MarginNote>(block); });
     text_ = notes ? 0.72 * full_ : document.close_set ? 0.96 * full_ : 0.86 * full_;
+    if (document.close_set) body_ = {.type = {.size = 9.2}, .line_height = 12.8};
     note_x_ = text_ + note_gap;
     note_width_ = full_ - note_x_;
   }
@@ -113,7 +114,7 @@ class Cutter {
     if (paragraph.small) {
       running(paragraph.spans, {.type = {.size = small_size}, .line_height = 11.4, .colour = Role::soft}, 4.0);
     } else {
-      running(paragraph.spans, {.type = {.size = body_size}, .line_height = 13.8}, 5.0);
+      running(paragraph.spans, body_, 5.0);
     }
     if (!paragraph.with_next) return;
     for (std::size_t i = first; i < chunks_.size(); ++i) chunks_[i].keep_with_next = true;
@@ -124,9 +125,9 @@ class Cutter {
     bool first = true;
     for (const Spans& item : bullets.items) {
       const double indent = 12.0;
-      auto block = set_text(item, {.type = {.size = body_size}, .line_height = 13.8}, text_ - indent);
+      auto block = set_text(item, body_, text_ - indent);
       std::vector<Piece> mark;
-      const double middle = block->baseline() - body_size * 0.27;
+      const double middle = block->baseline() - body_.type.size * 0.27;
       mark.push_back(DrawnPiece{
           .primitives = {
               Line{.from = {1.0, middle}, .to = {6.0, middle}, .stroke = {.colour = Role::accent, .width = 1.1}}}});
@@ -137,9 +138,8 @@ class Cutter {
 
   void operator()(const Step& step) {
     const double indent = 20.0;
-    auto block = set_text(step.spans, {.type = {.size = body_size}, .line_height = 13.8}, text_ - indent);
-    auto number = set_text({Span{.text = step.number, .bold = true, .colour = Role::accent}},
-                           {.type = {.size = body_size}, .line_height = 13.8}, 0.0);
+    auto block = set_text(step.spans, body_, text_ - indent);
+    auto number = set_text({Span{.text = step.number, .bold = true, .colour = Role::accent}}, body_, 0.0);
     std::vector<Piece> mark;
     mark.push_back(all_lines(std::move(number), {0.0, 0.0}));
     lines(block, {.indent = indent, .space = 5.5, .id = ++containers_}, std::move(mark));
@@ -229,6 +229,7 @@ class Cutter {
     }
   }
 
+  TextBlockStyle body_{.type = {.size = body_size}, .line_height = 13.8};  ///< of running text
   const Document& document_;
   double full_ = 0.0;
   double text_ = 0.0;
@@ -582,12 +583,14 @@ void Cutter::operator()(const KeyValues& list) {
   keys = std::min(keys, 0.30 * text_) + 12.0;
   const std::size_t id = ++containers_;
   bool first = true;
+  constexpr std::size_t kept_together = 10;  // a longer list may be parted
   for (const KeyValue& pair : list.pairs) {
     auto key =
         set_text(plain(pair.key), {.type = {.size = 9.0}, .line_height = 13.0, .colour = Role::soft}, keys - 11.5);
     auto value = set_text(pair.value, {.type = {.size = 9.0}, .line_height = 13.0}, text_ - keys);
     Chunk chunk{.space_before = first ? 6.0 : 1.2,
                 .height = std::max(key->height(), value->height()),
+                .keep_with_next = list.pairs.size() <= kept_together && &pair != &list.pairs.back(),
                 .container = "L",
                 .container_id = id};
     chunk.pieces.push_back(begin("LI"));
@@ -605,7 +608,7 @@ void Cutter::operator()(const CheckBoxes& list) {
   for (const CheckBox& box : list.boxes) {
     const double indent = 16.0;
     const double side = 8.0;
-    auto block = set_text(box.spans, {.type = {.size = body_size}, .line_height = 13.8}, text_ - indent);
+    auto block = set_text(box.spans, body_, text_ - indent);
     const double top = block->baseline() - side * 0.90;
     std::vector<Primitive> drawn;
     drawn.emplace_back(

@@ -32,24 +32,8 @@ void say_assumed(Document& document, const std::vector<std::string>& assumed) {
                 .small = true});
 }
 
-const char* limit_words(rail::Limit limit) {
-  switch (limit) {
-    case rail::Limit::none: return "-";
-    case rail::Limit::supply: return "supply";
-    case rail::Limit::pump: return "pump";
-    case rail::Limit::injector: return "injectors";
-    case rail::Limit::pressure: return "pressure";
-  }
-  return "-";
-}
-
 std::string rpm_words(double rev_per_s) { return fmt::format("{:.0f} rpm", rev_per_s * 60.0); }
 std::string percent(double share) { return fmt::format("{:+.0f} %", 100.0 * share); }
-
-// Over the atmosphere, as every gauge and scan tool says it.
-std::string rail_words(double absolute_Pa, units::System system) {
-  return units::print(absolute_Pa - 101325.0, Dimension::gauge_pressure, system);
-}
 
 Json head(const char* kind, const std::string& sheet, const std::vector<std::string>& assumed) {
   return {{"kind", kind}, {"sheet", sheet}, {"assumed", assumed}};
@@ -113,12 +97,7 @@ Document rail_capacity_page(const assess::RailCapacity& answer, const PaperOptio
                           : std::string())),
       .small = true});
   document.blocks.emplace_back(Heading{.level = 2, .number = "", .text = "A pump that delivers 15 % more", .id = ""});
-  document.blocks.emplace_back(Paragraph{
-      .spans = plain(fmt::format(
-          "That the later bolt-on pump of a family delivers 15 % more is common practice, no source. Here it changes "
-          "the fuel at "
-          "the ceiling by {}, the limit is then the {}, and it asks the supply for {} at the ceiling.",
-          percent(answer.swap_ratio - 1.0), limit_words(answer.swap_limit), percent(answer.swap_inlet_ratio - 1.0)))});
+  document.blocks.emplace_back(Paragraph{.spans = plain(swap_sentence(answer))});
   return document;
 }
 
@@ -169,7 +148,9 @@ Document rail_run_page(const RailRun& answer, const PaperOptions& options) {
       answer_page(fmt::format("Rail run \"{}\" of the system {}", answer.profile, answer.sheet), options);
   const auto pressure = [&](double pa) { return rail_words(pa, options.system); };
   const rail::TransientRun& run = answer.run;
-  std::string lead = fmt::format("Rail and pipes lie between {} and {}; the rail ends at {}.", pressure(run.lowest_Pa),
+  const bool vapour = run.lowest_Pa <= answer.vapour_Pa;
+  std::string lead = fmt::format("Rail and pipes lie between {} and {}; the rail ends at {}.",
+                                 vapour ? std::string("fuel vapour") : pressure(run.lowest_Pa),
                                  pressure(run.highest_Pa), pressure(run.trace.back().rail_Pa));
   if (answer.profile == "start") {
     lead =
@@ -180,6 +161,12 @@ Document rail_run_page(const RailRun& answer, const PaperOptions& options) {
             : fmt::format("The rail never reaches {}: the engine does not start. ", pressure(answer.enable_Pa)) + lead;
   }
   if (run.relief_open_s) lead += fmt::format(" The relief valve opens at {:.2f} s.", *run.relief_open_s);
+  if (vapour) {
+    lead += fmt::format(
+        " Somewhere the pipes are emptied faster than they fill: the fuel there turns to vapour ({}, as "
+        "low as it can get), and the pipe fills again before it feeds.",
+        pressure(run.lowest_Pa));
+  }
   if (run.reason == rail::TransientReason::courant_exceeded) lead += " The run stopped early: its step is too long.";
   document.blocks.emplace_back(Lead{.spans = plain(lead)});
   say_assumed(document, answer.assumed);

@@ -24,6 +24,7 @@ struct RailRun {
   std::vector<std::string> assumed;
   bool lumped = false;
   double enable_Pa = 0.0;
+  double vapour_Pa = 0.0;  ///< absolute; where it is reached, fuel in a pipe turns to vapour
   rail::TransientRun run;
   std::vector<rail::InjectorDeviation> deviations;  ///< main injections of the second half
 };

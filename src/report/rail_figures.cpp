@@ -15,11 +15,12 @@ constexpr std::array day_words{"rated power", "idle", "rated power"};
 
 RailAxes rail_axes(units::System system) {
   switch (system) {
-    case units::System::us: return {{"psi", 6894.757293168}, {"hp", 745.69987}, {"F", 5.0 / 9.0, 273.15 - 160.0 / 9.0}};
+    case units::System::us:
+      return {{"psi", 6894.757293168}, {"hp", 745.69987}, {"\u00B0F", 5.0 / 9.0, 273.15 - 160.0 / 9.0}};
     case units::System::si: return {{"Pa", 1.0}, {"W", 1.0}, {"K", 1.0}};
     case units::System::metric: break;
   }
-  return {{"MPa", 1e6}, {"kW", 1e3}, {"C", 1.0, 273.15}};
+  return {{"MPa", 1e6}, {"kW", 1e3}, {"\u00B0C", 1.0, 273.15}};
 }
 
 CurvesData day_of(const assess::FuelHeat& answer, const FigureOptions& options) {

@@ -23,7 +23,7 @@ struct RailAxes {
 
 /// Said under every figure of a side of which a part is assumed.
 inline constexpr const char* open_rail_facts =
-    "Facts that the sheet leaves open are typical values: rail capacity names them.";
+    "Facts that the sheet leaves open are typical values; the command rail capacity names them.";
 
 /// Temperatures over the work day of assess::fuel_heat.
 [[nodiscard]] CurvesData day_of(const assess::FuelHeat& answer, const FigureOptions& options);

@@ -91,8 +91,7 @@ Document scale_card_page(const PaperOptions& options) {
       "Print at 100 %, not \"fit to page\", on white paper. The ruled line must measure 100 mm; else the areas are "
       "wrong.",
       "Lay a white cloth or the cut pleats flat over the whole frame, inside its line. What sticks to a magnet is "
-      "lifted "
-      "with clear tape, and the tape is stuck into the frame.",
+      "lifted with clear tape, and the tape is stuck into the frame.",
       "Keep the five discs and the blank strip round the frame free.",
       "Photograph from straight above, so that the card fills the picture. Even light from the side, no flash.",
       "The command \"fuelwright card read PHOTO\" prints the area. The photo is evidence: its help says how a case "

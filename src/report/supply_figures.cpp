@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <map>
 #include <set>
 
@@ -11,6 +12,7 @@
 #include "report/check_words.hpp"
 #include "report/figure_grade.hpp"
 #include "report/input_words.hpp"
+#include "report/paper_parts.hpp"
 
 namespace fw::report {
 
@@ -222,6 +224,40 @@ std::string row_words(const system::RunningPoint& point, units::System system) {
   return words;
 }
 
+/// Draws tanks that reach the place the first one feeds by nothing but bare lines as one with it.
+void join_tanks(SchematicData& data) {
+  if (data.tanks.size() < 2) return;
+  const std::string first = data.tanks.front().id;
+  const auto fed = std::ranges::find_if(
+      data.legs, [&](const SchematicLeg& leg) { return leg.from == first && leg.role == LegRole::supply; });
+  if (fed == data.legs.end()) return;
+  const std::string place = fed->to;
+  std::size_t joined = 1;
+  std::erase_if(data.tanks, [&](const SchematicTank& tank) {
+    if (tank.id == first) return false;
+    const auto touches = [&](const SchematicLeg& leg) { return leg.from == tank.id || leg.to == tank.id; };
+    const bool bare = std::ranges::all_of(data.legs, [&](const SchematicLeg& leg) {
+      return !touches(leg) || (leg.from == tank.id && leg.to == place && leg.parts.empty());
+    });
+    if (!bare) return false;
+    std::erase_if(data.legs, touches);
+    ++joined;
+    return true;
+  });
+  if (joined == 1) return;
+  data.tanks.front().label = lower_first(spelled(joined)) + " tanks";
+  // A place with one line in and one line out is no place any more.
+  const auto begins = [&](const SchematicLeg& leg) { return leg.from == place; };
+  const auto ends = [&](const SchematicLeg& leg) { return leg.to == place; };
+  if (std::ranges::count_if(data.legs, begins) != 1 || std::ranges::count_if(data.legs, ends) != 1) return;
+  SchematicLeg rest = *std::ranges::find_if(data.legs, begins);
+  std::erase_if(data.legs, begins);
+  SchematicLeg& way = *std::ranges::find_if(data.legs, ends);
+  way.to = rest.to;
+  way.parts.insert(way.parts.end(), std::make_move_iterator(rest.parts.begin()),
+                   std::make_move_iterator(rest.parts.end()));
+}
+
 }  // namespace
 
 SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const FigureOptions& options,
@@ -245,8 +281,8 @@ SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const 
       const Part& part = leg.parts[i];
       SchematicPart one = drawn_part(part, leg, i, sheet, base);
       one.in_tank = i < inside;
-      if (!drawn(part) || (detail == SchematicDetail::essential && !essential(part))) continue;
-      if (detail == SchematicDetail::essential) {
+      if (!drawn(part) || (detail != SchematicDetail::full && !essential(part))) continue;
+      if (detail != SchematicDetail::full) {
         one.port.clear();
         one.electrode = false;
       }
@@ -259,12 +295,13 @@ SchematicData schematic_of(const LineSheet& sheet, const LineSheet* base, const 
   data.high_side.rails = std::clamp(high.rails, 1, 2);
   data.high_side.injectors = std::clamp(high.cylinders, 1, 16);
   data.high_side.metering_valve = high.metering.find("metering") != std::string::npos;
-  if (detail == SchematicDetail::essential) {
+  if (detail != SchematicDetail::full) {
     data.high_side.metering_valve = false;
     // One bar stands for both rails.
     if (data.high_side.rails == 2) data.high_side.rail_label = "two rails";
     data.high_side.rails = 1;
   }
+  if (detail == SchematicDetail::outline) join_tanks(data);
   return data;
 }
 

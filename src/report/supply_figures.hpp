@@ -27,6 +27,7 @@ struct FigureOptions {
 enum class SchematicDetail : std::uint8_t {
   full,
   essential,  ///< tanks, pumps, filters, separators, one bar for the rails: for those who do not work on it
+  outline,    ///< the same in less room: tanks that feed one place by bare lines are one
 };
 [[nodiscard]] SchematicData schematic_of(const system::LineSheet& sheet, const system::LineSheet* base,
                                          const FigureOptions& options, SchematicDetail detail = SchematicDetail::full);

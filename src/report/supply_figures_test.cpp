@@ -195,5 +195,24 @@ TEST(GradeLineOf, CarriesLimitsMarksAndBands) {
   EXPECT_EQ(ports_of(sheet.line).size(), 1U);
 }
 
+// Two tanks that feed one place by bare lines are one on the outline; a line from tank to tank keeps them two.
+TEST(Schematic, JoinsTanksOnTheOutline) {
+  system::LineSheet sheet = network();
+  EXPECT_EQ(schematic_of(sheet, nullptr, {}, SchematicDetail::outline).tanks.size(), 2U) << "the cross line shows";
+  std::erase_if(sheet.legs, [](const system::Leg& one) { return one.id == "cross"; });
+  const SchematicData joined = schematic_of(sheet, nullptr, {}, SchematicDetail::outline);
+  ASSERT_EQ(joined.tanks.size(), 1U);
+  EXPECT_EQ(joined.tanks.front().label, "two tanks");
+  EXPECT_EQ(joined.legs.size(), sheet.legs.size() - 1) << "the place also takes the warm return, so it stays";
+  EXPECT_EQ(schematic_of(sheet, nullptr, {}, SchematicDetail::essential).tanks.size(), 2U);
+  std::erase_if(sheet.legs, [](const system::Leg& one) { return one.id == "warm"; });
+  const SchematicData plain_way = schematic_of(sheet, nullptr, {}, SchematicDetail::outline);
+  EXPECT_EQ(plain_way.legs.size(), sheet.legs.size() - 2) << "one way from the tank to the engine";
+  EXPECT_EQ(leg_of(plain_way, "draw").to, "engine");
+  EXPECT_EQ(leg_of(plain_way, "draw").parts.size(), 4U) << "separator, pump, bypassed head, filter";
+  EXPECT_TRUE(schematic_figure(plain_way));
+  EXPECT_TRUE(schematic_figure(joined));
+}
+
 }  // namespace
 }  // namespace fw::report

@@ -29,8 +29,11 @@ std::string words_of(const Span& span) {
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 bool is_unit(std::string_view word) {
-  constexpr std::size_t short_word = 5;  // bytes of the longest units: "kPa/s", "mm2/s"
-  if (word.empty() || word.size() > short_word) return false;
+  constexpr std::size_t short_word = 5;  // letters of the longest units: "kPa/s", "mm2/s", "um(c)"
+  const auto letters = word.size() - static_cast<std::size_t>(std::ranges::count_if(word, [](char c) {
+                         return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
+                       }));
+  if (word.empty() || letters > short_word) return false;
   // A second number is no unit.
   return !is_digit(word.front()) && word.front() != '-' && word.front() != '(' && !word.starts_with("\u2212");
 }

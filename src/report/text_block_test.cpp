@@ -21,6 +21,9 @@ TEST(UnbreakablePieces, KeepNumbersWithTheirUnits) {
   EXPECT_EQ(pieces("8 in 100 jobs"), (Words{"8 in 100 jobs"}));
   EXPECT_EQ(pieces("wait 5 minutes"), (Words{"wait", "5", "minutes"}));
   EXPECT_EQ(pieces("at \u221220 \u00B0C with 12 3"), (Words{"at", "\u221220 \u00B0C", "with", "12", "3"}));
+  // A letter of two bytes is one letter.
+  EXPECT_EQ(pieces("of 14 \u00B5m(c) or more"), (Words{"of", "14 \u00B5m(c)", "or", "more"}));
+  EXPECT_EQ(pieces("at 1.40 mm\u00B2/s and"), (Words{"at", "1.40 mm\u00B2/s", "and"}));
   EXPECT_EQ(pieces("in 5 to the tank"), (Words{"in", "5 to", "the", "tank"}));
   EXPECT_TRUE(pieces("   ").empty());
 }

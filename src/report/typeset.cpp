@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "report/input_words.hpp"
+
 namespace fw::report {
 
 namespace {
@@ -19,14 +21,16 @@ struct Unit {
   std::string_view set;
 };
 /// Longer ones before those they begin with.
-constexpr std::array<Unit, 8> units_set{{{"C", "\u00B0C"},
-                                         {"F", "\u00B0F"},
-                                         {"um", "\u00B5m"},
-                                         {"mm2", "mm\u00B2"},
-                                         {"cm2", "cm\u00B2"},
-                                         {"m2", "m\u00B2"},
-                                         {"m3", "m\u00B3"},
-                                         {"in2", "in\u00B2"}}};
+constexpr std::array<Unit, 10> units_set{{{"C", "\u00B0C"},
+                                          {"F", "\u00B0F"},
+                                          {"um", "\u00B5m"},
+                                          {"mm2", "mm\u00B2"},
+                                          {"cm2", "cm\u00B2"},
+                                          {"cm3", "cm\u00B3"},
+                                          {"m2", "m\u00B2"},
+                                          {"m3", "m\u00B3"},
+                                          {"in2", "in\u00B2"},
+                                          {"in3", "in\u00B3"}}};
 
 struct Setter {
   static void set(std::string& text) { text = typeset(text); }
@@ -82,12 +86,13 @@ std::string typeset(std::string_view text) {
   std::string out;
   out.reserve(text.size() + 8);
   for (std::size_t i = 0; i < text.size();) {
-    // A unit stands behind a number and a blank and ends where its letters end.
+    // A unit stands behind a number and a blank and ends where its letters end; a power also behind a stroke: "mg/cm2".
     const bool after_number = i >= 2 && text[i - 1] == ' ' && digit(text[i - 2]);
+    const bool after_stroke = i >= 2 && text[i - 1] == '/' && letter(text[i - 2]);
     const Unit* found = nullptr;
     for (const Unit& unit : units_set) {
       const std::size_t end = i + unit.typed.size();
-      if (after_number && text.substr(i).starts_with(unit.typed) &&
+      if ((after_number || (after_stroke && digit(unit.typed.back()))) && text.substr(i).starts_with(unit.typed) &&
           (end == text.size() || (!letter(text[end]) && !digit(text[end]) && text[end] != '-'))) {
         found = &unit;
         break;
@@ -100,7 +105,7 @@ std::string typeset(std::string_view text) {
       i += found->typed.size();
     }
   }
-  return out;
+  return with_minus(std::move(out));
 }
 
 Figure typeset(Figure figure) {

@@ -11,7 +11,7 @@
 /// Words as they are set on paper and in figures. The terminal keeps the letters that a keyboard has.
 namespace fw::report {
 
-/// "20 C" with its degree sign, "10 um" with the letter mu, "1.4 mm2/s" with the raised two.
+/// "20 C" with its degree sign, "10 um" with the letter mu, "1.4 mm2/s" with the raised two, "-10" with a true minus.
 [[nodiscard]] std::string typeset(std::string_view text);
 /// Every text of a figure.
 [[nodiscard]] Figure typeset(Figure figure);

@@ -11,7 +11,10 @@ TEST(Typeset, SetsUnitsBehindNumbersOnly) {
   EXPECT_EQ(typeset("\u221210 F"), "\u221210 \u00B0F");
   EXPECT_EQ(typeset("10 um and 4 um"), "10 \u00B5m and 4 \u00B5m");
   EXPECT_EQ(typeset("1.40 mm2/s, 3.31 mm2"), "1.40 mm\u00B2/s, 3.31 mm\u00B2");
-  for (const char* same : {"C", "layout C", "annex 2 Checks", "5 C-clips", "12 Fuses", "2 umbrellas", "7 mm24", "um"}) {
+  EXPECT_EQ(typeset("5 mg/cm2; 1.80 cm3/rev (0.110 in3/rev)"), "5 mg/cm\u00B2; 1.80 cm\u00B3/rev (0.110 in\u00B3/rev)");
+  EXPECT_EQ(typeset("difference -145 mL, start -10 C"), "difference \u2212145 mL, start \u221210 \u00B0C");
+  for (const char* same :
+       {"C", "layout C", "annex 2 Checks", "5 C-clips", "12 Fuses", "2 umbrellas", "7 mm24", "um", "W/C"}) {
     EXPECT_EQ(typeset(same), same);
   }
 }

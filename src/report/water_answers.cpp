@@ -3,12 +3,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "base/probability.hpp"
+#include "base/chance_words.hpp"
+#include "report/check_words.hpp"
 #include "report/json_parts.hpp"
+#include "report/typeset.hpp"
 #include "water/liquid_water.hpp"
 
 namespace fw::report {
@@ -24,6 +27,9 @@ using water::Blindness;
 using water::Sensor;
 using water::StageKind;
 
+/// By water::Blindness.
+constexpr const char* blindness_ids[] = {"warns", "no_sensor", "disconnected", "below_probe", "dispersed", "too_pure"};
+
 /// Water as a volume: "18 mL", "under 0.1 mL", "1.2 L".
 std::string volume_words(double kg) {
   const double mL = 1e6 * kg / water::water_density_kg_per_m3;
@@ -32,20 +38,12 @@ std::string volume_words(double kg) {
   return mL < 999.5 ? fmt::format("{:.0f} mL", mL) : fmt::format("{:.1f} L", 1e-3 * mL);
 }
 
-std::string band_words(const WaterBand& band) {
-  return fmt::format("likely {}, nine in ten {} to {}", volume_words(band.median), volume_words(band.low),
-                     volume_words(band.high));
+/// Undissolved water in the fuel: "143 mg/kg", "20 g/kg".
+std::string share_words(double share) {
+  return share < 0.9995e-3 ? fmt::format("{:.0f} mg/kg", 1e6 * share) : fmt::format("{:.2g} g/kg", 1e3 * share);
 }
 
-std::string in_100(double share) {
-  if (share > 0.0 && share < 0.01) return "under 1 in 100";
-  if (share < 1.0 && share > 0.99) return "over 99 in 100";
-  return fmt::format("{:.0f} in 100", 100.0 * share);
-}
-
-std::string shares(const Interval& band) {
-  return fmt::format("{:.0f} to {:.0f} in 100", 100.0 * band.low, 100.0 * band.high);
-}
+std::string shares(const Interval& band) { return in_100(band.low, band.high); }
 
 std::string micrometres(const Interval& band) {
   return fmt::format("{:.0f} to {:.0f} um", 1e6 * band.low, 1e6 * band.high);
@@ -53,7 +51,7 @@ std::string micrometres(const Interval& band) {
 
 std::string hours(double seconds) {
   const double h = seconds / 3600.0;
-  if (h > 5000.0) return "over 5000 h";
+  if (h > 5000.0) return "over 5,000 h";
   if (h < 1.0) return fmt::format("{:.0f} min", 60.0 * h);
   return h < 9.95 ? fmt::format("{:.1f} h", h) : fmt::format("{:.0f} h", h);
 }
@@ -94,72 +92,95 @@ std::string stage_words(const WaterStage& stage) {
   return text + ".";
 }
 
-std::string story_words(const WaterStory& story) {
-  return fmt::format(
-      "{}; at worst {:.0f} mg/kg undissolved (nine in ten {:.0f} to {:.0f}); wet {} of the running time.",
-      band_words(story.free_kg), 1e6 * story.worst.median, 1e6 * story.worst.low, 1e6 * story.worst.high,
-      in_100(story.wet_share.median));
-}
-
 std::string chance_words(const water::WarningChance& chance) {
   if (!chance.band) return "not determined: too few of the draws end in damage";
-  const std::string band =
-      fmt::format("{} to {} in 100", std::lround(100.0 * chance.band->low), std::lround(100.0 * chance.band->high));
+  const std::string band = shares(*chance.band);
   if (!chance.chance) return fmt::format("not determined: {} by the assumptions", band);
   return fmt::format("{} ({})", in_100(*chance.chance), band);
-}
-
-std::string silent_words(const WaterSheet& sheet, std::size_t draws) {
-  std::string text;
-  for (std::size_t i = 0; i < sheet.silent.size(); ++i) {
-    if (sheet.silent[i] == 0) continue;
-    text += fmt::format("{}{}: {}", text.empty() ? "" : "; ", water::name(static_cast<Blindness>(i)),
-                        in_100(static_cast<double>(sheet.silent[i]) / static_cast<double>(draws)));
-  }
-  return text;
 }
 
 void add(Document& document, std::string text, bool small = false) {
   document.blocks.emplace_back(Paragraph{.spans = plain(std::move(text)), .small = small});
 }
 
-void add_sheet(Document& document, const WaterSheet& sheet, std::size_t draws, int number,
-               const PaperOptions& options) {
-  document.blocks.emplace_back(Heading{.level = 1, .number = fmt::format("{}", number), .text = sheet.name});
+/// Tank and stages of a sheet, in the order of the flow.
+void add_sheet(Document& document, const WaterSheet& sheet, int number, const PaperOptions& options) {
+  document.blocks.emplace_back(
+      Heading{.level = 1, .number = fmt::format("{}", number), .text = "System " + sheet.name});
   const auto length = [&](double m) { return units::print(m, Dimension::length, options.system); };
+  Bullets bullets;
+  const auto tell = [&](std::string text) { bullets.items.push_back(plain(upper_first(std::move(text)))); };
   if (sheet.sump) {
-    add(document, sheet.tank + ": drawn from a sump under it. Water on the floor comes first, before any fuel.");
+    tell(sheet.tank + ": drawn from a sump under it. Water on the floor comes first, before any fuel.");
   } else {
-    add(document,
-        fmt::format(
-            "{}: drawn {} over its floor{}; on level ground {} of water lie there before it is drawn as a body.",
-            sheet.tank, length(sheet.pickup_height_m), sheet.pickup_stated ? "" : " (not stated, typical)",
-            volume_words(sheet.under_pickup_m3 * water::water_density_kg_per_m3)));
+    tell(fmt::format(
+        "{}: drawn {} over its floor{}; on level ground {} of water lie there before it is drawn as a body.",
+        sheet.tank, length(sheet.pickup_height_m), sheet.pickup_stated ? "" : " (not stated, typical)",
+        volume_words(sheet.under_pickup_m3 * water::water_density_kg_per_m3)));
   }
-  if (!sheet.volume_stated) add(document, "The tank's volume is not stated: 60 to 350 L, most likely 125 L.", true);
+  if (!sheet.volume_stated) tell("The tank's volume is not stated: 60 to 350 L, most likely 125 L.");
   if (!sheet.flows_known) {
-    add(document, "The flows at cruise were not found: every way takes an equal share, feed 100 L/h, burn 10 L/h.",
-        true);
+    tell("The flows at cruise were not found: every way takes an equal share, feed 100 L/h, burn 10 L/h.");
   }
-  if (!sheet.bowl_in_flow) add(document, "No stage that separates water stands in the flow.");
-  for (const WaterStage& stage : sheet.stages) add(document, stage_words(stage));
-  if (sheet.freezes) {
-    add(document,
-        fmt::format("Coldest start {}: free water freezes in a sump, in bowls and in screens. Starts of such a "
-                    "month with ice at the mouth or in a bowl, after water came in: {}.",
-                    units::print(sheet.coldest_K, Dimension::temperature, options.system), in_100(sheet.frozen_share)));
+  if (!sheet.bowl_in_flow) tell("No stage that separates water stands in the flow, so no bowl could hold a sensor.");
+  for (const WaterStage& stage : sheet.stages) tell(stage_words(stage));
+  document.blocks.emplace_back(std::move(bullets));
+}
+
+/// What reaches the pump inlet and what a sensor would have changed, the sheets side by side.
+Table side_by_side(const assess::WaterSection& section, const PaperOptions& options) {
+  Table table{.caption = "What reaches the pump inlet", .columns = {{.title = "undissolved water"}}, .rows = {}};
+  for (const WaterSheet& sheet : section.sheets) table.columns.push_back({.title = sheet.name});
+  struct Said {
+    std::string words;
+    std::string under;
+  };
+  const auto row = [&](const char* title, const auto& say) {
+    Row cells{{.spans = plain(title)}};
+    bool any = false;
+    for (const WaterSheet& sheet : section.sheets) {
+      const Said said = say(sheet);
+      any = any || said.words != "-";
+      cells.push_back({.spans = plain(said.words), .detail = said.under});
+    }
+    if (any) table.rows.push_back(std::move(cells));
+  };
+  const auto story = [&](const char* through, const char* worst, const char* wet, WaterStory WaterSheet::* which) {
+    row(through, [&](const WaterSheet& sheet) {
+      const WaterBand& band = (sheet.*which).free_kg;
+      return Said{volume_words(band.median), from_to(volume_words(band.low), volume_words(band.high))};
+    });
+    row(worst, [&](const WaterSheet& sheet) {
+      const WaterBand& band = (sheet.*which).worst;
+      return Said{share_words(band.median), from_to(share_words(band.low), share_words(band.high))};
+    });
+    row(wet, [&](const WaterSheet& sheet) { return Said{in_100((sheet.*which).wet_share.median), {}}; });
+  };
+  story("fuel as delivered: through the inlet", "fuel as delivered: at worst",
+        "fuel as delivered: running time with it", &WaterSheet::ordinary);
+  story("water poured in: through the inlet", "water poured in: at worst", "water poured in: running time with it",
+        &WaterSheet::slug);
+  row("drawn as a body off the floor", [](const WaterSheet& sheet) { return Said{in_100(sheet.slug.body_drawn), {}}; });
+  row("a bowl runs full", [](const WaterSheet& sheet) {
+    return sheet.bowl_in_flow ? Said{in_100(sheet.slug.bowl_full), {}} : Said{"-", {}};
+  });
+  row("a start with ice at the mouth or in a bowl", [&](const WaterSheet& sheet) {
+    return sheet.freezes ? Said{in_100(sheet.frozen_share),
+                                "coldest " + units::print(sheet.coldest_K, Dimension::temperature, options.system)}
+                         : Said{"-", {}};
+  });
+  row("a warning before damage", [](const WaterSheet& sheet) { return Said{warning_words(sheet), {}}; });
+  row("the same with a working sensor in every bowl", [](const WaterSheet& sheet) {
+    return sheet.bowl_in_flow ? Said{chance_words(sheet.with_sensor), {}} : Said{"-", {}};
+  });
+  for (std::size_t i = 0; i < std::size(blindness_ids); ++i) {
+    const std::string title = fmt::format("the sensor as it is: {}", water::name(static_cast<Blindness>(i)));
+    row(title.c_str(), [&](const WaterSheet& sheet) {
+      if (!sheet.bowl_in_flow || sheet.silent.at(i) == 0) return Said{"-", {}};
+      return Said{in_100(static_cast<double>(sheet.silent[i]) / static_cast<double>(section.draws)), {}};
+    });
   }
-  add(document, "Through the inlet, fuel as delivered: " + story_words(sheet.ordinary));
-  add(document, "Through the inlet, water poured in: " + story_words(sheet.slug));
-  add(document, fmt::format("Drawn as a body from the floor: {} of the draws; a bowl runs full: {}.",
-                            in_100(sheet.slug.body_drawn), in_100(sheet.slug.bowl_full)));
-  add(document, "A warning before the damage, where such water does damage: " + warning_words(sheet) + ".");
-  if (sheet.bowl_in_flow) {
-    add(document, "With a working sensor in every bowl in the flow: " + chance_words(sheet.with_sensor) + ".");
-    add(document, "What the sensor as it is does with it: " + silent_words(sheet, draws) + ".");
-  } else {
-    add(document, "There is no bowl in the flow that a sensor could stand in.");
-  }
+  return table;
 }
 
 Json band_json(const WaterBand& band, const char* unit) {
@@ -195,8 +216,6 @@ const char* sensor_id(const WaterStage& stage) {
   return stage.sensor == Sensor::working ? "working" : stage.sensor == Sensor::dead ? "dead" : "none";
 }
 
-constexpr const char* blindness_ids[] = {"warns", "no_sensor", "disconnected", "below_probe", "dispersed", "too_pure"};
-
 }  // namespace
 
 std::string warning_words(const WaterSheet& sheet) {
@@ -211,22 +230,34 @@ Document water_page(const assess::WaterSection& section, const PaperOptions& opt
   document.created = options.created;
   document.size = options.size;
   add(document,
-      fmt::format("{} days of work; {} draws, the same for every sheet, seed {}. Nine of ten draws lie in each range.",
-                  section.days, section.draws, section.seed),
+      fmt::format("{} days of work; {} draws, the same for every system, seed {}. Nine of ten draws lie in each range.",
+                  section.days, grouped(section.draws), section.seed),
       true);
   add(document, fmt::format("Out of the air over a half-full tank comes {} in a night of this climate. Tens "
                             "of millilitres in a tank mean that water came in: delivery, washing, cap, flood.",
                             section.night_kg < 1e-5 ? std::string("nothing to speak of")
                                                     : fmt::format("{:.2g} g", 1e3 * section.night_kg)));
   int number = 1;
-  for (const WaterSheet& sheet : section.sheets) add_sheet(document, sheet, section.draws, number++, options);
+  for (const WaterSheet& sheet : section.sheets) add_sheet(document, sheet, number++, options);
   for (const assess::WaterNotJudged& one : section.not_judged) {
-    add(document, fmt::format("{}: not determined. {}", one.name, one.why));
+    add(document, fmt::format("System {}: not determined. {}", one.name, one.why));
   }
-  if (!section.sentences.empty()) {
+  if (!section.sheets.empty()) {
     document.blocks.emplace_back(
-        Heading{.level = 1, .number = fmt::format("{}", number), .text = "From sheet to sheet"});
-    for (const std::string& sentence : section.sentences) add(document, sentence);
+        Heading{.level = 1, .number = fmt::format("{}", number++), .text = "At the pump inlet"});
+    document.blocks.emplace_back(side_by_side(section, options));
+    if (std::ranges::any_of(section.sheets, &WaterSheet::freezes)) {
+      add(document,
+          fmt::format("Below {} free water freezes in a sump, in bowls and in screens; the starts are those of such a "
+                      "month after water came in.",
+                      units::print(water::freezing_point_K, Dimension::temperature, options.system)),
+          true);
+    }
+    Bullets differences;
+    for (const std::string& sentence : section.sentences) {
+      differences.items.push_back(plain(upper_first(sentence)));
+    }
+    if (!differences.items.empty()) document.blocks.emplace_back(std::move(differences));
   }
   document.blocks.emplace_back(Heading{.level = 1, .text = "Assumed"});
   Bullets bullets;
@@ -234,7 +265,7 @@ Document water_page(const assess::WaterSection& section, const PaperOptions& opt
   document.blocks.emplace_back(std::move(bullets));
   add(document,
       "Emulsion passes a sensor unseen: drain bowls by the calendar too, every 30 days whatever the lamp says (common "
-      "practice, no source). Against no maker's limit: maker's limit not entered.",
+      "practice, no source). Held against no maker's limit: none is entered.",
       true);
   return document;
 }

@@ -1,13 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/way_answers.hpp"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 namespace fw::report {
 
 std::string way_value(const assess::WayFact& fact, units::System system) {
-  if (fact.dimension == units::Dimension::ratio) return fmt::format("{:.0f} %", 100.0 * fact.value);
+  if (fact.dimension == units::Dimension::ratio) {
+    const bool nearly_all = fact.value > 0.994 && fact.value < 1.0;
+    return fmt::format("{:.{}f} %", std::min(100.0 * fact.value, nearly_all ? 99.99 : 100.0), nearly_all ? 2 : 0);
+  }
   return units::print(fact.value, fact.dimension, system);
 }
 

@@ -11,7 +11,7 @@
 /// The fuel's way that metal travels, and what says so, as text in eighty columns and as JSON.
 namespace fw::report {
 
-/// "40 %" of a share, else as units::print.
+/// "40 %" of a share, "99.93 %" of nearly all, else as units::print.
 [[nodiscard]] std::string way_value(const assess::WayFact& fact, units::System system);
 [[nodiscard]] std::string way_text(const std::vector<assess::WayFact>& facts, const std::vector<std::string>& notes,
                                    units::System system);

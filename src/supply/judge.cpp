@@ -223,9 +223,10 @@ Coupling coupling_of(const SupplyModel& model, const fuel::Fuel& fuel, std::vect
   judgement.coupled = coupled;
   judgement.notes.push_back(fmt::format(
       "The high-pressure pump is stated: it takes what its plungers can fill with, and return lines carry "
-      "fuel as warm as it makes it, up to {:.0f} C ({:.0f} F; supply and high-pressure side agree within {:.3f} K "
-      "after {} passes).",
-      coupled.hottest_return_K - 273.15, 1.8 * coupled.hottest_return_K - 459.67, coupled.residual_K, coupled.passes));
+      "fuel as warm as it makes it, up to {:.0f} C ({:.0f} F). After {} passes supply and high-pressure side agree {}.",
+      coupled.hottest_return_K - 273.15, 1.8 * coupled.hottest_return_K - 459.67, coupled.passes,
+      coupled.residual_K < 1e-3 ? std::string("better than 0.001 K")
+                                : fmt::format("within {:.3f} K", coupled.residual_K)));
   return {.loop = std::move(*loop)};
 }
 

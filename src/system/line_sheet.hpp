@@ -90,6 +90,7 @@ struct Medium {
   std::optional<Stated> terminal_drop_Pa;  ///< drop at end of life at the same flow and liquid
   std::optional<Stated> rated_flow_m3_per_s;
   std::optional<Stated> rating_m;              ///< particle size as printed
+  std::optional<Stated> capacity_kg;           ///< of test dust held at the terminal drop
   std::optional<Stated> bypass_crack_Pa;       ///< bypass valve round the medium
   std::optional<Stated> bypass_leak_m3_per_s;  ///< past a bypass or seal that should be shut
   Stated bypass_leak_drop_Pa;                  ///< drop that leak is stated at

@@ -26,6 +26,7 @@ run() {
 
 same() { [[ $1 == "$2" ]] || { printf '  found %s, expected %s\n' "$1" "$2"; return 1; }; }
 holds() { grep -qF -- "$2" "$work/$1" || { printf '  no "%s" in %s:\n' "$2" "$1"; head -n 20 "$work/$1"; return 1; }; }
+matches() { grep -qE -- "$2" "$work/$1" || { printf '  nothing like "%s" in %s:\n' "$2" "$1"; head -n 20 "$work/$1"; return 1; }; }
 lines() { same "$(wc -l <"$work/$1")" "$2" || { cat "$work/$1"; return 1; }; }
 
 finish() {
