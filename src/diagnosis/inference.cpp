@@ -63,8 +63,8 @@ constexpr std::size_t unseen = static_cast<std::size_t>(-1);
 constexpr std::size_t widest_maximised = 16;
 constexpr double infinite = std::numeric_limits<double>::infinity();
 /// Numbers in all tables from which another order is looked for; as many again for each further one. Chosen by
-/// measurement: one order takes as long as some twenty thousand numbers.
-constexpr double worth_a_search = 2e4;
+/// measurement (docs/benchmarks.md): below it the search takes longer than what it saves.
+constexpr double worth_a_search = 6e4;
 constexpr std::uint64_t most_tries = 16;
 
 bool plain_or(const NoisyOr& either) {
