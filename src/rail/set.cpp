@@ -8,6 +8,13 @@
 
 namespace fw::rail {
 
+namespace {
+
+/// As a line sheet has it.
+std::string over_air(double absolute_Pa) { return fmt::format("{:.4g} MPa", 1e-6 * (absolute_Pa - 101325.0)); }
+
+}  // namespace
+
 double HighPressureSet::pressed_volume_m3() const {
   return rails * rail_volume_m3 + pump_pipe_volume_m3 +
          injectors * (injector_bore_m3 + feed_pipe.area_m2() * feed_pipe.length_m);
@@ -50,15 +57,13 @@ Result<void> check_set(const HighPressureSet& set) {
   }
   if (check.failed()) return check.fault();
   check
-      .that(set.rated_Pa < set.relief.open_Pa, "rated_Pa", fmt::format("{:.6g} Pa", set.rated_Pa),
-            fmt::format("below the relief valve, {:.6g} Pa", set.relief.open_Pa),
+      .that(set.rated_Pa < set.relief.open_Pa, "rated_Pa", over_air(set.rated_Pa),
+            "below the relief valve, " + over_air(set.relief.open_Pa),
             "Lower the rated pressure or correct the relief valve")
-      .that(set.relief.close_Pa < set.relief.open_Pa, "relief.close_Pa", fmt::format("{:.6g} Pa", set.relief.close_Pa),
+      .that(set.relief.close_Pa < set.relief.open_Pa, "relief.close_Pa", over_air(set.relief.close_Pa),
             "below the opening pressure")
-      .that(set.idle_Pa <= set.rated_Pa, "idle_Pa", fmt::format("{:.6g} Pa", set.idle_Pa),
-            "not above the rated pressure")
-      .that(set.cylinder_Pa < set.rated_Pa, "cylinder_Pa", fmt::format("{:.6g} Pa", set.cylinder_Pa),
-            "below the rated pressure");
+      .that(set.idle_Pa <= set.rated_Pa, "idle_Pa", over_air(set.idle_Pa), "not above the rated pressure")
+      .that(set.cylinder_Pa < set.rated_Pa, "cylinder_Pa", over_air(set.cylinder_Pa), "below the rated pressure");
   if (check.failed()) return check.fault();
   return {};
 }

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
+#include <functional>
 #include <map>
 #include <utility>
 
@@ -205,6 +206,12 @@ Table all_checks_table(const std::vector<SheetJudgement>& sheets, std::size_t fi
   }
   for (const std::string& id : ids) {
     Row row(2);
+    std::vector<std::string> limits;
+    for (std::size_t i = first; i < last; ++i) {
+      const auto check = std::ranges::find(sheets[i].checks, id, &Check::id);
+      if (check != sheets[i].checks.end() && value_of(*check)) limits.push_back(words_of(limit_of(*check), system));
+    }
+    const bool differ = std::ranges::adjacent_find(limits, std::ranges::not_equal_to{}) != limits.end();
     for (std::size_t i = first; i < last; ++i) {
       const auto check = std::ranges::find(sheets[i].checks, id, &Check::id);
       if (check == sheets[i].checks.end()) {
@@ -214,10 +221,15 @@ Table all_checks_table(const std::vector<SheetJudgement>& sheets, std::size_t fi
       // A part may have another title in another system: the first one that has it names the row.
       if (row[0].spans.empty()) row[0] = {.spans = plain(with_minus(check->title))};
       const std::optional<Amount> value = value_of(*check);
-      row[1] = reading(value ? limit_of(*check) : std::nullopt, system);
+      if (differ) {
+        row[1].spans = plain("by system");
+      } else {
+        row[1] = reading(value ? limit_of(*check) : std::nullopt, system);
+      }
       std::string detail;
       if (value) detail = check->sampled ? band_words(*check, system) : words_of(value, system);
       if (value && detail.empty()) detail = words_of(value, system);
+      if (differ && value && limit_of(*check)) detail += ", limit " + words_of(limit_of(*check), system);
       row.push_back({.spans = plain(outcome_words(*check)), .mark = mark_of(check->outcome), .detail = detail});
     }
     table.rows.push_back(std::move(row));

@@ -331,6 +331,21 @@ TEST(TechnicalPaper, LeavesNothingOut) {
   for (const assess::Caution& caution : demo.assessment.cautions) EXPECT_TRUE(says(text, caution.text.substr(0, 40)));
 }
 
+// A limit entered for one system alone stands with that system.
+TEST(TechnicalPaper, TellsTheLimitOfEachSystemWhereTheyDiffer) {
+  Judged demo = judged(demo_folder());
+  const PaperOptions options{.system = {}, .size = {}, .created = created};
+  EXPECT_FALSE(says(text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value()), "by system"));
+  std::vector<supply::Check>& checks = demo.assessment.sheets.front().checks;
+  const auto low = std::ranges::find(checks, "inlet-low", &supply::Check::id);
+  ASSERT_NE(low, checks.end());
+  low->limit.fails = 61e3;
+  const std::string text = text_of_paper(technical_paper(demo.assessment, demo.job.sheets, options).value());
+  EXPECT_TRUE(says(text, "by system"));
+  EXPECT_TRUE(says(text, "limit " + typeset(words_of(Amount{.si = 61e3, .dimension = units::Dimension::gauge_pressure},
+                                                     options.system))));
+}
+
 TEST(TechnicalPaper, SaysOfTheCauseNoMoreThanTheFindings) {
   Judged demo = judged(demo_folder());
   const PaperOptions options{.system = {}, .size = {}, .created = created};
