@@ -1,11 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/scale_card_answers.hpp"
 
+#include <array>
 #include <cmath>
+#include <cstdint>
+#include <numbers>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "numerics/stream.hpp"
 #include "report/json_parts.hpp"
 #include "report/paper_parts.hpp"
 
@@ -32,7 +36,63 @@ bool partly_seen(const debris::SpeckClass& one, const debris::CardReading& readi
   return one.from_m < reading.smallest_m * (1.0 - 1e-9);
 }
 
+constexpr double cloth_m = 0.020;  // radius
+constexpr double steel_kg_per_m3 = 7850.0;
+
+/// Specks scattered over a cloth until they weigh `mass_kg`, sizes in turn.
+void scatter(Figure& figure, const Point& centre, double mass_kg, const char* key) {
+  constexpr std::array sizes_m{0.15e-3, 0.2e-3, 0.15e-3, 0.3e-3, 0.2e-3};
+  double left_kg = mass_kg;
+  for (std::uint32_t i = 0; left_kg > 0.0; ++i) {
+    const double size_m = sizes_m[i % sizes_m.size()];
+    const auto unit = [&](std::uint32_t which) {
+      return numerics::uniform(1, numerics::key_of(key), numerics::Purpose::synthetic, 2 * i + which);
+    };
+    const double radius = 0.9 * cloth_m * points_per_m * std::sqrt(unit(0));
+    const double angle = 2.0 * std::numbers::pi * unit(1);
+    figure.primitives.emplace_back(
+        Circle{.centre = {centre.x + radius * std::cos(angle), centre.y + radius * std::sin(angle)},
+               .radius = 0.5 * size_m * points_per_m,
+               .stroke = {},
+               .fill = Role::ink});
+    left_kg -= std::numbers::pi / 6.0 * steel_kg_per_m3 * size_m * size_m * size_m;
+  }
+}
+
 }  // namespace
+
+Figure grades_figure() {
+  constexpr double step_m = 0.043;
+  Figure figure{.width = 4.0 * step_m * points_per_m,
+                .height = 0.052 * points_per_m,
+                .title = "Grades of metal by eye",
+                .description = "Four white cloths of 40 mm: none, few specks, film and paste of metal.",
+                .primitives = {}};
+  const Stroke hair{.colour = Role::ink, .width = 0.4, .dash = {}};
+  const char* names[] = {"none", "few specks", "film", "paste"};
+  for (int i = 0; i < 4; ++i) {
+    const Point centre{(0.5 + i) * step_m * points_per_m, 0.0215 * points_per_m};
+    figure.primitives.emplace_back(Circle{.centre = centre, .radius = cloth_m * points_per_m, .stroke = hair});
+    figure.primitives.emplace_back(Text{.at = {centre.x, 0.049 * points_per_m},
+                                        .text = names[i],
+                                        .style = {.size = 9.0, .bold = true},
+                                        .anchor = Anchor::middle});
+    if (i == 1) scatter(figure, centre, std::sqrt(0.1e-6 * 3e-6), "grades.few-specks");
+    if (i == 2) scatter(figure, centre, std::sqrt(3e-6 * 100e-6), "grades.film");
+    if (i == 3) {
+      // A paste lies in smears that hide the cloth.
+      for (const auto& [x, y, r] : {std::array{-5.0, -3.0, 7.0}, std::array{2.0, 1.0, 8.0}, std::array{6.0, -5.0, 5.0},
+                                    std::array{-3.0, 6.0, 5.5}, std::array{9.0, 4.0, 4.0}}) {
+        figure.primitives.emplace_back(
+            Circle{.centre = {centre.x + 1e-3 * x * points_per_m, centre.y + 1e-3 * y * points_per_m},
+                   .radius = 1e-3 * r * points_per_m,
+                   .stroke = {},
+                   .fill = Role::ink});
+      }
+    }
+  }
+  return figure;
+}
 
 Figure scale_card_figure() {
   Figure card{.width = debris::card_width_m * points_per_m,
@@ -100,6 +160,13 @@ Document scale_card_page(const PaperOptions& options) {
   for (const char* step : steps) {
     document.blocks.emplace_back(Step{.number = std::to_string(++number), .spans = plain(step)});
   }
+  document.blocks.emplace_back(Heading{.level = 1, .number = {}, .text = "Grades by eye"});
+  document.blocks.emplace_back(FigureBlock{
+      .figure = grades_figure(),
+      .caption =
+          plain("What a wipe of a place may look like on a cloth of 40 mm, drawn, at true size. Film: so many specks "
+                "that they cannot be counted, the cloth still shows. Paste: the cloth is hidden. None by eye is no "
+                "proof of clean: cloth, patch or count is.")});
   return document;
 }
 

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/scale_card_answers.hpp"
 
+#include <array>
 #include <cmath>
 #include <numbers>
+#include <variant>
 
 #include <gtest/gtest.h>
 
@@ -85,6 +87,29 @@ TEST(ScaleCardOnPaper, PrintsOnBothPapers) {
     const auto pdf = render_pdf(scale_card_page({.size = size, .created = "2026-05-04T10:00:00Z"}));
     ASSERT_TRUE(pdf.has_value()) << to_text(pdf.error());
   }
+}
+
+// The drawn specks weigh what their grade stands for: between its limits of 0.1, 3 and 100 mg, by spheres of steel.
+TEST(ScaleCardOnPaper, GradesWeighWhatTheyStandFor) {
+  const Figure figure = grades_figure();
+  std::array<double, 4> mass_kg{};
+  std::array<int, 4> drawn{};
+  for (const Primitive& one : figure.primitives) {
+    const auto* circle = std::get_if<Circle>(&one);
+    if (circle == nullptr || circle->fill == Role::none) continue;
+    const auto cloth = static_cast<std::size_t>(4.0 * circle->centre.x / figure.width);
+    const double size_m = 2.0 * circle->radius / points_per_m;
+    mass_kg.at(cloth) += std::numbers::pi / 6.0 * 7850.0 * size_m * size_m * size_m;
+    ++drawn.at(cloth);
+  }
+  EXPECT_EQ(drawn[0], 0);
+  EXPECT_GT(mass_kg[1], 0.1e-6);
+  EXPECT_LT(mass_kg[1], 3e-6);
+  EXPECT_GT(mass_kg[2], 3e-6);
+  EXPECT_LT(mass_kg[2], 100e-6);
+  EXPECT_GT(mass_kg[3], 100e-6);
+  EXPECT_LT(drawn[1], 40) << "few can be counted";
+  EXPECT_GT(drawn[2], 200) << "a film cannot";
 }
 
 }  // namespace
