@@ -72,6 +72,7 @@ TEST(MetalWay, WhatTheFileStatesCountsBeforeTheSheet) {
 TEST(MetalWay, AFilterThatIsBypassedOrCollapsedStopsNothing) {
   test::QuietRun quiet;
   casefile::Case job = tender();
+  job.metal->as_rebuilt.reset();
   const auto stops = [&] {
     const auto input = metal_input(*job.metal, job.sheets, job.as_found, quiet.run());
     return std::pair{fact(*input, "as rebuilt", "final_stops").value, input->notes.size()};
@@ -184,6 +185,7 @@ TEST(MetalWay, WithoutASheetTheFileHasToSayTankAndFlow) {
   ASSERT_FALSE(none);
   EXPECT_EQ(none.error().front().where.field, "way.tank");
   casefile::Metal metal = *job.metal;
+  metal.as_rebuilt.reset();
   metal.as_found = {.tank_m3 = 0.1};
   EXPECT_EQ(metal_input(metal, {}, std::nullopt, quiet.run()).error().front().where.field, "way.feed");
   metal.as_found.feed_m3_per_s = 3e-5;
