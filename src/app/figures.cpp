@@ -4,11 +4,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <filesystem>
 #include <span>
 
 #include <fmt/format.h>
 
+#include "app/open_case.hpp"
 #include "app/rail_figures.hpp"
 #include "assess/assess.hpp"
 #include "assess/diagnosis_section.hpp"
@@ -419,18 +419,9 @@ std::optional<FigureKind> figure_kind_named(std::string_view text) {
 Result<std::string> make_figure(const FigureRequest& request, const Run& run) {
   const auto catalog = catalog::built_in();
   if (!catalog) return fail(catalog.error());
-  casefile::Case job;
-  std::error_code ignored;
-  if (std::filesystem::is_directory(request.target, ignored)) {
-    auto read = casefile::read_case(request.target, *catalog);
-    if (!read) return fail(read.error());
-    job = std::move(*read);
-  } else {
-    auto sheet = casefile::read_sheet_file(request.target, *catalog);
-    if (!sheet) return fail(sheet.error());
-    job.sheets.push_back(std::move(*sheet));
-  }
-  const auto figure = figure_of(request, job, *catalog, run);
+  const auto job = open_case_or_sheet(request.target, *catalog);
+  if (!job) return fail(job.error());
+  const auto figure = figure_of(request, *job, *catalog, run);
   if (!figure) return fail(figure.error());
   const auto titled = report::titled(report::typeset(*figure));
   if (!titled) return fail(titled.error());

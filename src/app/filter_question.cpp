@@ -2,15 +2,14 @@
 #include "app/filter_question.hpp"
 
 #include <cmath>
-#include <filesystem>
 #include <limits>
 #include <optional>
 #include <utility>
 #include <vector>
 
 #include "app/catalog_answer.hpp"
+#include "app/open_case.hpp"
 #include "assess/filter_section.hpp"
-#include "casefile/case.hpp"
 #include "report/filter_answers.hpp"
 #include "report/text.hpp"
 
@@ -76,20 +75,11 @@ Result<void> take_interval(assess::FilterFacts& facts, const std::string& text) 
 Result<SupplyAnswer> filters_answer(const FilterQuestion& question, const Request& request, const Run& run) {
   const auto catalog = open_catalog(request.catalog_folder);
   if (!catalog) return fail(catalog.error());
-  casefile::Case job;
-  std::error_code ignored;
-  if (std::filesystem::is_directory(question.target, ignored)) {
-    auto found = casefile::read_case(question.target, *catalog);
-    if (!found) return fail(found.error());
-    job = std::move(*found);
-  } else {
-    auto sheet = casefile::read_sheet_file(question.target, *catalog);
-    if (!sheet) return fail(sheet.error());
-    job.sheets.push_back(std::move(*sheet));
-  }
+  const auto job = open_case_or_sheet(question.target, *catalog);
+  if (!job) return fail(job.error());
   const assess::VehicleUse* use = assess::vehicle_use_of_id(question.use);
   if (use == nullptr) return invalid("--use", question.use, "private, parcel, towing, long-haul, tender or tractor");
-  assess::FilterFacts facts{.use = *use, .prices = prices_of(job), .seed = request.seed};
+  assess::FilterFacts facts{.use = *use, .prices = prices_of(*job), .seed = request.seed};
   struct Typed {
     Stated& stated;
     const std::string& text;
@@ -111,7 +101,7 @@ Result<SupplyAnswer> filters_answer(const FilterQuestion& question, const Reques
     if (!good) return fail(good.error());
   }
   if (auto good = take_interval(facts, question.interval); !good) return fail(good.error());
-  const auto section = assess::filter_section(job.sheets, facts, run);
+  const auto section = assess::filter_section(job->sheets, facts, run);
   if (!section) return fail(section.error());
   auto text = report::render_text(
       report::filters_page(*section, {.system = request.system, .size = request.size, .created = request.created}),

@@ -2,14 +2,13 @@
 #include "app/water_questions.hpp"
 
 #include <algorithm>
-#include <filesystem>
 
 #include <fmt/format.h>
 
 #include "app/catalog_answer.hpp"
+#include "app/open_case.hpp"
 #include "assess/kept_sections.hpp"
 #include "assess/water_section.hpp"
-#include "casefile/case.hpp"
 #include "casefile/fuel_report.hpp"
 #include "debris/beta.hpp"
 #include "fuel/fuel_text.hpp"
@@ -24,21 +23,12 @@ Result<SupplyAnswer> water_answer(const std::string& target, supply::Climate cli
                                   const Run& run) {
   const auto catalog = open_catalog(request.catalog_folder);
   if (!catalog) return fail(catalog.error());
-  std::vector<system::LineSheet> sheets;
-  assess::WaterFacts facts{.climate = climate, .seed = request.seed};
-  std::error_code ignored;
-  if (std::filesystem::is_directory(target, ignored)) {
-    auto job = casefile::read_case(target, *catalog);
-    if (!job) return fail(job.error());
-    facts = assess::water_facts(*job, request.seed);
-    sheets = std::move(job->sheets);
-  } else {
-    auto sheet = casefile::read_sheet_file(target, *catalog);
-    if (!sheet) return fail(sheet.error());
-    sheets.push_back(std::move(*sheet));
-  }
+  const auto job = open_case_or_sheet(target, *catalog);
+  if (!job) return fail(job.error());
+  assess::WaterFacts facts = assess::water_facts(*job, request.seed);
+  if (job->folder.empty()) facts.climate = climate;  // a sheet alone has none of its own
   assess::NoStore nowhere;
-  const auto section = assess::kept_water(sheets, facts, run, request.store == nullptr ? nowhere : *request.store);
+  const auto section = assess::kept_water(job->sheets, facts, run, request.store == nullptr ? nowhere : *request.store);
   if (!section) return fail(section.error());
   auto text = report::render_text(
       report::water_page(*section, {.system = request.system, .size = request.size, .created = request.created}),

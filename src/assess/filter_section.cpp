@@ -79,8 +79,13 @@ std::vector<double> shares_of(const std::vector<Stage>& stages, const std::vecto
       caught.push_back(arrives * (1.0 - through));
       arrives *= through;
     }
-    // C_T/C_fill x Q_f/Q_b: each round trip offers the filters what came back.
-    const double offered = (1.0 + return_over_burn) / (1.0 + (1.0 - arrives) * return_over_burn);
+    // What a tank with a return offers for each unit that comes with the fuel: C_T/C_fill x Q_f/Q_b.
+    const debris::Catch steady = debris::steady_catch({.burn_m3_per_s = 1.0,
+                                                       .return_m3_per_s = return_over_burn,
+                                                       .fill_kg_per_m3 = 1.0,
+                                                       .efficiency = std::clamp(1.0 - arrives, 0.0, 1.0)})
+                                     .value();
+    const double offered = (1.0 + return_over_burn) * steady.tank_kg_per_m3;
     for (std::size_t i = 0; i < stages.size(); ++i) shares[i] += dirt[bin].mass_share * offered * caught[i];
   }
   return shares;
