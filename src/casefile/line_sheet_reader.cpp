@@ -127,6 +127,10 @@ struct Reader {
                                                 typical(20 * kPa, 10 * kPa, 70 * kPa, part_data));
     medium.bypass_leak_m3_per_s = t.optional_stated("bypass_leak", Dim::volume_flow, part.id + ".bypass_leak");
     medium.bypass_leak_drop_Pa = t.stated("bypass_leak_drop", Dim::pressure_drop, part.id + ".bypass_leak_drop");
+    if (medium.bypass_leak_drop_Pa.given() && !(medium.bypass_leak_drop_Pa.value > 0.0)) {
+      t.fault("bypass_leak_drop", "\"" + medium.bypass_leak_drop_Pa.origin.as_typed + "\"", "a drop above 0",
+              "Write for example \"20 kPa\"");
+    }
     medium.rated_flow_m3_per_s = t.optional_stated("rated_flow", Dim::volume_flow, part.id + ".rated_flow");
     medium.rating_m = t.optional_stated("rating", Dim::length, part.id + ".rating");
     medium.capacity_kg = t.optional_stated("capacity", Dim::mass, part.id + ".capacity");

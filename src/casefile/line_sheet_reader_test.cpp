@@ -57,6 +57,21 @@ TEST(LineSheet, AQuestionMarkTakesTheUsualRange) {
   EXPECT_EQ(drop.source, SourceClass::typical);
 }
 
+// What a filter states must be able to be: each fault with its field and its line.
+TEST(LineSheet, RefusesAFilterThatCannotBe) {
+  for (const char* bad :
+       {"bypass_leak_drop = \"0 kPa\"", "capacity = \"0 g\"", "rating = \"0.01 um\"", "rating = \"1 m\""}) {
+    const std::string key = std::string(bad).substr(0, std::string(bad).find(' '));
+    const auto sheet = read_line_sheet(
+        head + leg("[[leg.part]]\nid = \"f\"\nkind = \"filter\"\nclean_drop = \"5 kPa\"\n" + std::string(bad) + "\n"),
+        "a.toml");
+    ASSERT_FALSE(sheet) << bad;
+    EXPECT_EQ(sheet.error().size(), 1U) << to_text(sheet.error());
+    EXPECT_NE(to_text(sheet.error()).find(key), std::string::npos) << to_text(sheet.error());
+    EXPECT_GT(sheet.error().front().where.line, 0U);
+  }
+}
+
 TEST(LineSheet, WindowsLineEndsAndByteOrderMarkAreAccepted) {
   std::string text = "\xEF\xBB\xBF" + head + leg(one_hose);
   std::string windows;
